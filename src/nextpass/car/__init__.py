@@ -1,0 +1,46 @@
+"""The car and what is set and met in one pass: records without any input or output."""
+
+from nextpass.car.adjuster import (
+    FUEL,
+    GEAR_PRESSURE_CAP,
+    LAUNCH_PRESSURE,
+    LAUNCH_RPM,
+    MODELLED,
+    SHIFT_RPM,
+    Adjuster,
+    AdjusterKind,
+    AdjusterValue,
+)
+from nextpass.car.car import Assumed, Car, Chassis, Clutch, Driveline, Engine, Fuel, FuelSystem, Pump, Tyres
+from nextpass.car.conditions import Conditions
+from nextpass.car.guard import Guards
+from nextpass.car.pass_record import PassRecord
+from nextpass.car.setup import Setup
+from nextpass.car.strip_clocks import StripClocks
+
+__all__ = [
+    "FUEL",
+    "GEAR_PRESSURE_CAP",
+    "LAUNCH_PRESSURE",
+    "LAUNCH_RPM",
+    "MODELLED",
+    "SHIFT_RPM",
+    "Adjuster",
+    "AdjusterKind",
+    "AdjusterValue",
+    "Assumed",
+    "Car",
+    "Chassis",
+    "Clutch",
+    "Conditions",
+    "Driveline",
+    "Engine",
+    "Fuel",
+    "FuelSystem",
+    "Guards",
+    "PassRecord",
+    "Pump",
+    "Setup",
+    "StripClocks",
+    "Tyres",
+]

@@ -1,0 +1,1 @@
+"""Did the change help, or was it the air, the track, chance?"""

@@ -1,0 +1,1 @@
+"""Car and pass files: read strictly, written whole."""

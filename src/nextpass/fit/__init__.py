@@ -1,0 +1,1 @@
+"""The car as its passes show it, with what is not known."""

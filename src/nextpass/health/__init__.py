@@ -1,0 +1,1 @@
+"""What wears, drifts and breaks."""

@@ -1,0 +1,1 @@
+"""Reading a live bus by open standards."""

@@ -1,0 +1,1 @@
+"""One module a file format, all mapped onto the same channels."""

@@ -1,0 +1,13 @@
+"""The best next setup under the guards, with its forecast and its reasons."""
+
+from nextpass.plan.plan import (
+    Band,
+    Binding,
+    BindingCause,
+    Change,
+    Forecast,
+    GuardMargin,
+    Plan,
+)
+
+__all__ = ["Band", "Binding", "BindingCause", "Change", "Forecast", "GuardMargin", "Plan"]

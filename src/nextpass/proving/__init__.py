@@ -1,0 +1,1 @@
+"""The judge: a richer car, driver, strip and logger than the planner knows."""

@@ -1,0 +1,1 @@
+"""Card and report on paper and as one page."""

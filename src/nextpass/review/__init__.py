@@ -1,0 +1,18 @@
+"""What the car truly did, and what went wrong: from channels to ground speed, timeslip, phases and findings."""
+
+from nextpass.review.findings import Finding, Severity
+from nextpass.review.phases import Phase, PhaseKind
+from nextpass.review.review import Review, ReviewedPass
+from nextpass.review.speed import GroundSpeed
+from nextpass.review.timeslip import Timeslip
+
+__all__ = [
+    "Finding",
+    "GroundSpeed",
+    "Phase",
+    "PhaseKind",
+    "Review",
+    "ReviewedPass",
+    "Severity",
+    "Timeslip",
+]

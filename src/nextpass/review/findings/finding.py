@@ -1,0 +1,46 @@
+"""A finding: something that the log shows, what it means, and the next test or change."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How much it matters, gravest first."""
+
+    STOP = "stop"  # do not run again until resolved
+    ACT = "act"
+    WATCH = "watch"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing that the log shows.
+
+    Parameters
+    ----------
+    code : str
+        Stable name, such as ``wheel-slip``.
+    gear : int or None
+        Where it belongs to one gear.
+    start_s, end_s : float
+        On the log's clock.
+    channels : tuple of str
+        Canonical names of the channels that show it.
+    evidence : Mapping[str, float]
+        Figures by name with unit.
+    meaning, next_step : str
+        In a calibrator's words.
+    """
+
+    code: str
+    severity: Severity
+    title: str
+    gear: int | None
+    start_s: float
+    end_s: float
+    channels: tuple[str, ...]
+    evidence: Mapping[str, float]
+    meaning: str
+    next_step: str

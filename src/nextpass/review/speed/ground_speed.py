@@ -1,0 +1,42 @@
+"""Ground speed of one attempt, as the sensors together show it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundSpeed:
+    """Smoothed motion of the car over one attempt.
+
+    Parameters
+    ----------
+    time_s : ndarray, shape (n,)
+        On the log's clock [s], from before the car moves to the end of the attempt.
+    speed_mps, distance_m, acceleration_mps2 : ndarray, shape (n,)
+        Along the strip; distance counts from standstill.
+    speed_sd_mps, distance_sd_m : ndarray, shape (n,)
+        Standard deviations.
+    moved_s : float
+        When the car began to move [s].
+    moved_sd_s : float
+        Its standard deviation [s].
+    rolling_radius_m : float
+        As the pass itself shows it, nan where it cannot.
+    sensors : tuple of str
+        What it rests on: any of ``accelerometer``, ``gps``, ``wheels``, ``undriven wheels``.
+    """
+
+    time_s: FloatArray
+    speed_mps: FloatArray
+    distance_m: FloatArray
+    acceleration_mps2: FloatArray
+    speed_sd_mps: FloatArray
+    distance_sd_m: FloatArray
+    moved_s: float
+    moved_sd_s: float
+    rolling_radius_m: float
+    sensors: tuple[str, ...]

@@ -1,0 +1,1 @@
+"""One pass of a fitted car in about a millisecond."""

@@ -1,0 +1,1 @@
+"""The pages: they ask, show and translate."""

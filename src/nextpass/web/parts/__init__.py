@@ -1,0 +1,1 @@
+"""Parts that take a record and callbacks, never the book."""

@@ -1,0 +1,1 @@
+"""Every text that a person reads, one key each, in each language."""

@@ -1,0 +1,1 @@
+"""Sums of the day before: one each, showing its work."""
