@@ -1,1 +1,32 @@
-"""What leaves the program, by the contract."""
+"""What leaves the program as JSON, by the contract: the same answers for the command line and the web."""
+
+from nextpass.answers.plan import ForecastAnswer, PlanAnswer, WhatIfAnswer, forecast_answer, plan_answer
+from nextpass.answers.review import ReviewAnswer, TimeslipAnswer, review_answer, timeslip_answer
+from nextpass.answers.schema import (
+    Answer,
+    ConditionsAnswer,
+    EstimateAnswer,
+    SetupAnswer,
+    conditions_answer,
+    estimate_answer,
+    setup_answer,
+)
+
+__all__ = [
+    "Answer",
+    "ConditionsAnswer",
+    "EstimateAnswer",
+    "ForecastAnswer",
+    "PlanAnswer",
+    "ReviewAnswer",
+    "SetupAnswer",
+    "TimeslipAnswer",
+    "WhatIfAnswer",
+    "conditions_answer",
+    "estimate_answer",
+    "forecast_answer",
+    "plan_answer",
+    "review_answer",
+    "setup_answer",
+    "timeslip_answer",
+]
