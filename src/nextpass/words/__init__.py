@@ -1,1 +1,12 @@
-"""Every text that a person reads, one key each, in each language."""
+"""Every text that a person reads, one key each, in each language.
+
+The texts stand in ``en.toml`` and ``de.toml`` as nested tables; a key is the dotted path. Placeholders are those of
+`str.format`. A record that carries a text keeps its field a plain `str` and fills it with a `Phrase`: that is the
+English text, which also remembers where it came from, so that a page can show it in another language. English is what
+the answers of the program speak.
+"""
+
+from nextpass.words.figures import number, signed
+from nextpass.words.texts import LANGUAGES, Phrase, keys, phrase, text, translated
+
+__all__ = ["LANGUAGES", "Phrase", "keys", "number", "phrase", "signed", "text", "translated"]

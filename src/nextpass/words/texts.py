@@ -1,0 +1,141 @@
+"""Texts by key and language, read once from the tables beside this file."""
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any
+
+# Endonyms: a language is offered under the name that its speakers give it.
+LANGUAGES: Mapping[str, str] = MappingProxyType({"en": "English", "de": "Deutsch"})
+
+
+class Phrase(str):
+    """An English text that knows its key and values, so that it can be said in another language.
+
+    Parameters
+    ----------
+    key : str
+        Dotted path in the tables.
+    values : Mapping[str, object]
+        What the placeholders hold; a value may itself be a phrase.
+    """
+
+    __slots__ = ("key", "values")
+
+    key: str
+    values: dict[str, object]
+
+    def __new__(cls, key: str, values: Mapping[str, object]) -> "Phrase":
+        """Text of the key in English, with the key kept."""
+        self = super().__new__(cls, text(key, "en", **values))
+        self.key = key
+        self.values = dict(values)
+        return self
+
+    # A str pickles as its text alone; the key must cross to worker processes too.
+    def __reduce__(self) -> tuple[type["Phrase"], tuple[str, dict[str, object]]]:
+        return Phrase, (self.key, self.values)
+
+
+def phrase(key: str, **values: object) -> Phrase:
+    """Text of a key as a string that can be translated later.
+
+    Parameters
+    ----------
+    key : str
+        Dotted path in the tables.
+    **values : object
+        What the placeholders hold.
+
+    Returns
+    -------
+    Phrase
+        The English text.
+    """
+    return Phrase(key, values)
+
+
+def translated(text_or_phrase: str, language: str) -> str:
+    """Same text in another language, where it is a phrase; a plain string is the user's own and stays.
+
+    Parameters
+    ----------
+    text_or_phrase : str
+        Any text of a record.
+    language : str
+        One of `LANGUAGES`.
+
+    Returns
+    -------
+    str
+        The text to show.
+    """
+    if isinstance(text_or_phrase, Phrase):
+        return text(text_or_phrase.key, language, **text_or_phrase.values)
+    return text_or_phrase
+
+
+def text(key: str, language: str = "en", **values: object) -> str:
+    """Text of a key in a language, placeholders filled.
+
+    Parameters
+    ----------
+    key : str
+        Dotted path in the tables.
+    language : str
+        One of `LANGUAGES`.
+    **values : object
+        What the placeholders hold; phrases among them are translated.
+
+    Returns
+    -------
+    str
+        The text to show.
+
+    Raises
+    ------
+    KeyError
+        No such key or language: a fault of the program, which the tests look for.
+    """
+    template = _texts(language)[key]
+    if not values:
+        return template
+    return template.format(**{name: _said(value, language) for name, value in values.items()})
+
+
+def keys(language: str) -> frozenset[str]:
+    """Every key that a language has.
+
+    Parameters
+    ----------
+    language : str
+        One of `LANGUAGES`.
+
+    Returns
+    -------
+    frozenset of str
+        Dotted paths.
+    """
+    return frozenset(_texts(language))
+
+
+def _said(value: object, language: str) -> object:
+    return translated(value, language) if isinstance(value, Phrase) else value
+
+
+@cache
+def _texts(language: str) -> dict[str, str]:
+    if language not in LANGUAGES:
+        raise KeyError(language)
+    source = files("nextpass.words").joinpath(f"{language}.toml").read_text(encoding="utf-8")
+    return dict(_flat(tomllib.loads(source)))
+
+
+def _flat(table: Mapping[str, Any], path: str = "") -> list[tuple[str, str]]:
+    found: list[tuple[str, str]] = []
+    for name, value in table.items():
+        key = f"{path}.{name}" if path else name
+        found += _flat(value, key) if isinstance(value, dict) else [(key, str(value))]
+    return found

@@ -1,0 +1,73 @@
+"""Both languages say the same things, and a text travels with its key."""
+
+import pickle
+import string
+
+import pytest
+
+from nextpass.words import LANGUAGES, keys, number, phrase, signed, text, translated
+
+
+def placeholders(template):
+    return sorted({name for _, name, _, _ in string.Formatter().parse(template) if name})
+
+
+@pytest.mark.parametrize("language", [language for language in LANGUAGES if language != "en"])
+def test_every_language_has_every_key(language):
+    assert keys(language) == keys("en")
+
+
+@pytest.mark.parametrize("language", [language for language in LANGUAGES if language != "en"])
+def test_a_translation_fills_the_same_placeholders(language):
+    differing = {key for key in keys("en") if placeholders(text(key, "en")) != placeholders(text(key, language))}
+    assert differing == set()
+
+
+def test_german_is_not_english_left_over():
+    same = {key for key in keys("en") if text(key, "en") == text(key, "de") and " " in text(key, "en").strip()}
+    assert same == set()
+
+
+def test_an_unknown_key_is_a_fault():
+    with pytest.raises(KeyError, match=r"no\.such\.key"):
+        text("no.such.key")
+
+
+def test_an_unknown_language_is_a_fault():
+    with pytest.raises(KeyError, match="tlh"):
+        text("gear.nth", "tlh", gear=3)
+
+
+def test_a_phrase_is_its_english_text_and_can_be_said_in_german():
+    third = phrase("gear.nth", gear=3)
+    assert third == "gear 3"
+    assert translated(third, "de") == "3. Gang"
+
+
+def test_a_phrase_survives_the_way_to_a_worker_process():
+    third = pickle.loads(pickle.dumps(phrase("gear.nth", gear=3)))
+    assert translated(third, "de") == "3. Gang"
+
+
+def test_the_users_own_words_are_not_translated():
+    assert translated("second lane, cloud cover", "de") == "second lane, cloud cover"
+
+
+@pytest.mark.parametrize(
+    ("value", "decimals", "language", "shown"),
+    [
+        (10.984, 2, "en", "10.98"),
+        (10.984, 2, "de", "10,98"),
+        (-0.5, 1, "en", "−0.5"),
+        (-0.001, 2, "en", "0.00"),
+        (float("nan"), 2, "en", "–"),
+        (1234567.0, 0, "de", "1234567"),
+    ],
+)
+def test_a_figure_is_written_as_the_language_writes_it(value, decimals, language, shown):
+    assert number(value, decimals, language) == shown
+
+
+@pytest.mark.parametrize(("value", "shown"), [(25.0, "+25"), (-25.0, "−25"), (0.2, "±0"), (float("nan"), "–")])
+def test_a_change_says_its_sign(value, shown):
+    assert signed(value) == shown
