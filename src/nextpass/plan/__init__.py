@@ -7,7 +7,9 @@ from nextpass.plan.plan import (
     Change,
     Forecast,
     GuardMargin,
+    OwnEffect,
     Plan,
+    Rung,
 )
 
-__all__ = ["Band", "Binding", "BindingCause", "Change", "Forecast", "GuardMargin", "Plan"]
+__all__ = ["Band", "Binding", "BindingCause", "Change", "Forecast", "GuardMargin", "OwnEffect", "Plan", "Rung"]
