@@ -1,5 +1,7 @@
 """The answers of `nextpass plan` and `nextpass whatif`."""
 
+import math
+
 from pydantic import Field
 
 from nextpass.answers.schema import (
@@ -17,7 +19,7 @@ from nextpass.answers.schema import (
     plain_value,
     setup_answer,
 )
-from nextpass.plan import Band, Change, Forecast, Plan
+from nextpass.plan import Band, Change, Forecast, OwnEffect, Plan, Rung
 
 
 class BandAnswer(Answer):
@@ -75,6 +77,27 @@ class ChangeAnswer(Answer):
     why: str
 
 
+class RungAnswer(Answer):
+    """One gear of the ladder: caps of the newest and the next pass, and what stands above them; pressures absolute."""
+
+    gear: int
+    last_kpa: float
+    next_kpa: float
+    guard_kpa: float
+    guard_by: str
+    tyre_kpa: float | None
+
+
+class OwnEffectAnswer(Answer):
+    """What an adjuster of the owner's own did between passes with different values of it."""
+
+    adjuster: str
+    from_: PlainValue = Field(alias="from")
+    to: PlainValue
+    gain_s: EstimateAnswer
+    is_clear: bool
+
+
 class PlanAnswer(Answer):
     """The answer of `nextpass plan`."""
 
@@ -85,7 +108,11 @@ class PlanAnswer(Answer):
     limit: LimitAnswer
     binding: list[BindingAnswer]
     guards: list[GuardAnswer]
+    rungs: list[RungAnswer]
     changes: list[ChangeAnswer]
+    first_change: ChangeAnswer | None
+    own_effects: list[OwnEffectAnswer]
+    day: list[str]
     tell_apart: str
     teaches: str
     unknown: list[str]
@@ -119,7 +146,11 @@ def plan_answer(plan: Plan) -> PlanAnswer:
             GuardAnswer(name=item.name, worst=round(item.worst, DECIMALS), limit=item.limit, ok=item.ok)
             for item in plan.guards
         ],
+        rungs=[_rung_answer(rung) for rung in plan.rungs],
         changes=[_change_answer(change) for change in plan.changes],
+        first_change=None if plan.first_change is None else _change_answer(plan.first_change),
+        own_effects=[_own_effect_answer(effect) for effect in plan.own_effects],
+        day=list(plan.day),
         tell_apart=plan.tell_apart,
         teaches=plan.teaches,
         unknown=list(plan.unknown),
@@ -156,4 +187,27 @@ def _change_answer(change: Change) -> ChangeAnswer:
         to=plain_value(change.after),
         gain_s=round(change.gain_s, DECIMALS),
         why=change.why,
+    )
+
+
+def _rung_answer(rung: Rung) -> RungAnswer:
+    return RungAnswer(
+        gear=rung.gear,
+        last_kpa=rung.last_kpa,
+        next_kpa=rung.next_kpa,
+        guard_kpa=rung.guard_kpa,
+        guard_by=rung.guard_by,
+        tyre_kpa=None if math.isnan(rung.tyre_kpa) else round(rung.tyre_kpa, 1),
+    )
+
+
+def _own_effect_answer(effect: OwnEffect) -> OwnEffectAnswer:
+    return OwnEffectAnswer(
+        adjuster=effect.adjuster,
+        from_=plain_value(effect.before),
+        to=plain_value(effect.after),
+        gain_s=EstimateAnswer(
+            value=round(effect.gain_s.value, DECIMALS), plus_minus=round(effect.gain_s.plus_minus, DECIMALS)
+        ),
+        is_clear=effect.is_clear,
     )
