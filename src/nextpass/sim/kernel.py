@@ -1,0 +1,523 @@
+"""The equations of one pass and the compiled integration of them, over one flat row of numbers in base SI.
+
+Two axles with wheel speeds of their own stand on a tyre curve with peak and fall-off; load moves between the axles
+with acceleration; the engine hangs on them through a clutch that slips, holds, or is open for a shift; manifold
+pressure follows its target through a second-order lag and never exceeds what the turbocharger can hold at that engine
+speed. `rates` is the one place where the equations stand: the integration below and a general integrator in the tests
+both call it.
+
+The wheels are stiff (their slip settles within a millisecond at low speed), the rest is not. The step is therefore a
+two-stage W-method of second order, implicit in the two wheel speeds only (ROS2: Verwer, Spee, Blom & Hundsdorfer,
+SIAM J. Sci. Comput. 20 (1999) 1456); it stays of second order with any approximate Jacobian, so that the falling part
+of the tyre curve can be left out of it. Steps end on the events: clutch closed, shift, shift done, clutch overwhelmed.
+
+Everything compiled stands in this one file, slots of the row included: the compiler's cache notices a change of the
+file that holds a function, and of no other.
+"""
+
+import math
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+MAX_GEARS = 10
+TABLE_POINTS = 49
+GRAVITY_MPS2 = 9.80665
+RADPS_PER_RPM = math.pi / 30.0
+
+# --- slots of the row: scalars in base SI, then a value a gear, then tables over engine speed -------------------------
+(
+    MASS,
+    FRONT_LOAD,  # static, on this slope [N]
+    REAR_LOAD,
+    LOAD_ARM,  # m h / L: newtons moved to the rear per m/s2
+    LOAD_TIME,
+    RADIUS,
+    AXLE_INERTIA,
+    FRONT_SHARE,
+    COUPLING,  # viscous coupling between the axles [N m s/rad]
+    EFFICIENCY,
+    ENGINE_INERTIA,
+    DRAG,  # half of density times drag area [kg/m]
+    HEADWIND,
+    ROLLING,  # [N]
+    SLOPE_FORCE,
+    FRICTION,
+    LOAD_SENSITIVITY,
+    LOAD_REFERENCE,
+    TYRE_B,
+    TYRE_C,
+    PEAK_SLIP,
+    LAUNCH_SPEED,  # engine speed at the line [rad/s] ...
+    HOLD_SPEED,  # ... and that the slipping clutch holds
+    LAUNCH_TORQUE,  # share of the engine's torque that is there at the launch
+    RELEASE_TIME,
+    HOLD_GAIN,  # clutch torque per engine speed above the held one [N m s/rad]
+    LAUNCH_PRESSURE,
+    SHIFT_SPEED,
+    SHIFT_TIME,
+    SHIFT_PUSH,  # share of the engine's spare momentum that pushes the car during a shift
+    LIMIT_SPEED,
+    AMBIENT_PRESSURE,
+    PRESSURE_DAMPING,
+    AIR_TEMPERATURE,
+    CHARGE_RISE,  # share of the compressor's heating that is left after the intercooler
+    CHARGE_TIME,
+    CHARGE_START,
+    CHARGE_REFERENCE,
+    CHARGE_EXPONENT,
+    KNOCK_ONSET,
+    KNOCK_SLOPE,  # degrees of retard per pascal over the onset
+    KNOCK_PER_KELVIN,  # by how much the onset falls per kelvin of charge above the reference [Pa/K]
+    KNOCK_LOSS,  # share of torque lost per degree
+    FUEL_FLOW,  # kg/s per (Pa rad/s) at the reference charge temperature
+    INJECTOR_FLOW,  # all injectors open [kg/s]
+    INJECTOR_DEAD,  # duty per rad/s spent on opening
+    PUMP_FLOW,  # [kg/s]
+    LAMBDA,
+    OIL_START,
+    OIL_HEAT,
+    GEARS,
+    ROLLOUT,
+    FINISH,
+    TABLE_STEP,  # [rad/s]
+) = range(54)
+RATIO = 54
+CAP = RATIO + MAX_GEARS
+CAPACITY = CAP + MAX_GEARS
+TORQUE_BASE = CAPACITY + MAX_GEARS  # torque at no pressure [N m] ...
+TORQUE_SLOPE = TORQUE_BASE + TABLE_POINTS  # ... and its slope in pressure [N m/Pa]
+HOLDABLE = TORQUE_SLOPE + TABLE_POINTS  # highest pressure that can be held [Pa]
+SPOOL = HOLDABLE + TABLE_POINTS  # natural frequency of the pressure [rad/s]
+ROW_LENGTH = SPOOL + TABLE_POINTS
+
+# --- states ----------------------------------------------------------------------------------------------------------
+(TRAVEL, SPEED, FRONT_WHEEL, REAR_WHEEL, ENGINE, PRESSURE, PRESSURE_RATE, CHARGE, LOAD_SHIFT, CLUTCH_HEAT, SINCE) = (
+    range(11)
+)
+STATES = 11
+
+# --- phases, and the memory of a shift -------------------------------------------------------------------------------
+LAUNCH, LOCKED, SHIFT, SLIPPING = range(4)
+(HOLE_TORQUE, HOLE_SLOPE, HOLE_END) = range(3)
+
+# --- by-products of `rates` ------------------------------------------------------------------------------------------
+(
+    FRONT_PULL,
+    REAR_PULL,  # torque left on the wheels [N m]
+    INERTIA_FF,
+    INERTIA_FR,
+    INERTIA_RR,
+    FRONT_STIFF,
+    REAR_STIFF,  # dTorque/dwheel speed [N m s/rad]
+    FRONT_SLIP,
+    REAR_SLIP,
+    FRONT_USE,
+    REAR_USE,  # share of the peak pull
+    ENGINE_TORQUE,
+    CLUTCH_TORQUE,
+    ENGINE_SPEED,
+    INPUT_SPEED,
+    RETARD,
+    DUTY,
+    FUEL,
+) = range(18)
+BY_PRODUCTS = 18
+
+CLOCKS = (
+    "t60ft_s",
+    "t330ft_s",
+    "t660ft_s",
+    "v660ft_mps",
+    "t1000ft_s",
+    "et_s",
+    "trap_mps",
+    "t0_60mph_s",
+    "t0_100kmh_s",
+    "t100_200kmh_s",
+)
+TOTALS = (
+    "launch_s",
+    "clutch_energy_j",
+    "clutch_use",
+    "injector_duty",
+    "knock_retard_deg",
+    "wot_lambda",
+    "charge_air_c",
+    "gearbox_oil_c",
+    "rail_pressure_drop",
+    "fuel_kg",
+)
+PER_GEAR = (
+    "seconds",
+    "spin_s",
+    "traction_limited_s",
+    "peak_slip",
+    "grip_use",
+    "pressure_kpa",
+    "injector_duty",
+    "knock_retard_deg",
+    "rail_pressure_drop",
+    "clutch_use",
+)
+OUTPUTS = (*CLOCKS, *TOTALS, *(f"gear{gear}_{name}" for gear in range(1, MAX_GEARS + 1) for name in PER_GEAR))
+TRACES = (
+    "distance_m",
+    "speed_mps",
+    "acceleration_mps2",
+    "front_wheel_mps",
+    "rear_wheel_mps",
+    "engine_rpm",
+    "manifold_pressure_kpa",
+    "charge_temperature_c",
+    "gear",
+    "phase",
+    "engine_torque_nm",
+    "clutch_torque_nm",
+    "injector_duty",
+    "knock_retard_deg",
+    "front_slip",
+    "rear_slip",
+)
+
+# Beams from the stage line [m]: 60, 330, 594, 660, 1000, 1254 and 1320 ft; speed marks 60 mph, 100 and 200 km/h [m/s].
+_BEAMS_M = np.array([18.288, 100.584, 181.0512, 201.168, 304.8, 382.2192, 402.336])
+_MARKS_MPS = np.array([26.8224, 100.0 / 3.6, 200.0 / 3.6])
+_TRAP_M = 20.1168
+
+# Steps [s]: while something is abrupt, and otherwise. Chosen against the tight integrator, see tests/sim.
+_FINE_S = 0.002
+_COARSE_S = 0.005
+_LONGEST_S = 60.0
+_GAMMA = 1.0 - math.sqrt(0.5)
+# Below this speed slip is counted against it, so that it stays finite at rest [m/s].
+_SLIP_SPEED = 0.7
+# Slip of this share of the peak's counts as limited by traction, and calls for fine steps.
+_LIMITED = 0.8
+_CP_RATIO = 0.2857  # (k - 1)/k of air
+_COMPRESSOR_EFFICIENCY = 0.70
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
+    """Rates of change of the states in one phase and gear (gear counts from 0), with by-products.
+
+    `dy` and `by` are filled; the wheel speeds follow from the torques left on them and the inertia matrix, which are
+    both among the by-products because the implicit step needs them apart.
+    """
+    speed, front, rear = y[SPEED], y[FRONT_WHEEL], y[REAR_WHEEL]
+    share, radius = row[FRONT_SHARE], row[RADIUS]
+    ratio = row[RATIO + gear]
+    input_speed = ratio * (share * front + (1.0 - share) * rear)
+    engine_speed = input_speed if phase == LOCKED else y[ENGINE]
+
+    # Engine: torque affine in pressure, from tables over engine speed.
+    place = min(max(engine_speed / row[TABLE_STEP], 0.0), TABLE_POINTS - 1.001)
+    k = int(place)
+    part = place - k
+    base = row[TORQUE_BASE + k] + part * (row[TORQUE_BASE + k + 1] - row[TORQUE_BASE + k])
+    slope = row[TORQUE_SLOPE + k] + part * (row[TORQUE_SLOPE + k + 1] - row[TORQUE_SLOPE + k])
+    holdable = row[HOLDABLE + k] + part * (row[HOLDABLE + k + 1] - row[HOLDABLE + k])
+    spool = row[SPOOL + k] + part * (row[SPOOL + k + 1] - row[SPOOL + k])
+    pressure, charge = y[PRESSURE], y[CHARGE]
+    warmth = row[CHARGE_REFERENCE] / charge
+    onset = row[KNOCK_ONSET] - row[KNOCK_PER_KELVIN] * (charge - row[CHARGE_REFERENCE])
+    retard = max(0.0, (pressure - onset) * row[KNOCK_SLOPE])
+    density = 1.0 + row[CHARGE_EXPONENT] * (warmth - 1.0)
+    torque = base + slope * pressure * density * max(0.0, 1.0 - row[KNOCK_LOSS] * retard)
+    # The limiter takes the torque away over the last 15 rad/s.
+    torque *= min(1.0, max(0.0, 1.0 + (row[LIMIT_SPEED] - engine_speed) / 15.0))
+    fuel = row[FUEL_FLOW] * pressure * engine_speed * warmth
+
+    # Clutch.
+    inertia = row[ENGINE_INERTIA]
+    slipping = 0.0
+    dy[ENGINE] = 0.0
+    if phase == LAUNCH:
+        torque *= row[LAUNCH_TORQUE]
+        release = min(1.0, y[SINCE] / row[RELEASE_TIME])
+        wanted = release * (torque + row[HOLD_GAIN] * (engine_speed - row[HOLD_SPEED]))
+        clutch = min(max(wanted, 0.0), row[CAPACITY + gear])
+        dy[ENGINE] = (torque - clutch) / inertia
+        slipping = engine_speed - input_speed
+        target = row[LAUNCH_PRESSURE]
+    elif phase == SHIFT:
+        clutch = memory[HOLE_TORQUE]
+        dy[ENGINE] = memory[HOLE_SLOPE]
+        target = row[CAP + gear]
+        fuel = 0.0
+    elif phase == SLIPPING:
+        clutch = row[CAPACITY + gear]
+        dy[ENGINE] = (torque - clutch) / inertia
+        slipping = engine_speed - input_speed
+        target = row[CAP + gear]
+    else:
+        clutch = torque
+        target = row[CAP + gear]
+
+    # Tyres. Slip by its launch form, (wheel - ground)/max(ground, a small speed), rounded at the corner.
+    ground = math.sqrt(speed * speed + _SLIP_SPEED * _SLIP_SPEED)
+    front_slip = (front * radius - speed) / ground
+    rear_slip = (rear * radius - speed) / ground
+    shift = y[LOAD_SHIFT]
+    front_load = max(row[FRONT_LOAD] - shift, 50.0)
+    rear_load = max(row[REAR_LOAD] + shift, 50.0)
+    sensitivity, reference = row[LOAD_SENSITIVITY], row[LOAD_REFERENCE]
+    front_peak = row[FRICTION] * front_load * (1.0 - sensitivity * (front_load / reference - 1.0))
+    rear_peak = row[FRICTION] * rear_load * (1.0 - sensitivity * (rear_load / reference - 1.0))
+    b, c = row[TYRE_B], row[TYRE_C]
+    front_angle = c * math.atan(b * front_slip)
+    rear_angle = c * math.atan(b * rear_slip)
+    front_use, rear_use = math.sin(front_angle), math.sin(rear_angle)
+    front_force, rear_force = front_peak * front_use, rear_peak * rear_use
+    front_rise = front_peak * c * math.cos(front_angle) * b / (1.0 + (b * front_slip) ** 2)
+    rear_rise = rear_peak * c * math.cos(rear_angle) * b / (1.0 + (b * rear_slip) ** 2)
+
+    # Road.
+    wind = speed + row[HEADWIND]
+    resistance = row[DRAG] * wind * abs(wind) + row[SLOPE_FORCE] + row[ROLLING] * speed / math.sqrt(speed**2 + 0.0025)
+    acceleration = (front_force + rear_force - resistance) / row[MASS]
+
+    # Wheels: the torque left on each axle, and the inertia that it works on.
+    driving = row[EFFICIENCY] * ratio * clutch
+    coupled = row[COUPLING] * (rear - front)
+    by[FRONT_PULL] = share * driving - radius * front_force + coupled
+    by[REAR_PULL] = (1.0 - share) * driving - radius * rear_force - coupled
+    reflected = row[EFFICIENCY] * inertia * ratio * ratio if phase == LOCKED else 0.0
+    m_ff = row[AXLE_INERTIA] + reflected * share * share
+    m_fr = reflected * share * (1.0 - share)
+    m_rr = row[AXLE_INERTIA] + reflected * (1.0 - share) * (1.0 - share)
+    determinant = m_ff * m_rr - m_fr * m_fr
+    dy[FRONT_WHEEL] = (m_rr * by[FRONT_PULL] - m_fr * by[REAR_PULL]) / determinant
+    dy[REAR_WHEEL] = (m_ff * by[REAR_PULL] - m_fr * by[FRONT_PULL]) / determinant
+    if phase == LOCKED:
+        clutch = torque - inertia * ratio * (share * dy[FRONT_WHEEL] + (1.0 - share) * dy[REAR_WHEEL])
+
+    dy[TRAVEL] = speed
+    dy[SPEED] = acceleration
+    dy[LOAD_SHIFT] = (row[LOAD_ARM] * acceleration - shift) / row[LOAD_TIME]
+    steady = min(target, holdable)
+    dy[PRESSURE] = y[PRESSURE_RATE]
+    dy[PRESSURE_RATE] = spool * (spool * (steady - pressure) - 2.0 * row[PRESSURE_DAMPING] * y[PRESSURE_RATE])
+    lift = max(pressure / row[AMBIENT_PRESSURE], 1.0) ** _CP_RATIO - 1.0
+    heated = row[AIR_TEMPERATURE] * (1.0 + row[CHARGE_RISE] * lift / _COMPRESSOR_EFFICIENCY)
+    dy[CHARGE] = (heated - charge) / row[CHARGE_TIME]
+    dy[CLUTCH_HEAT] = clutch * slipping
+    dy[SINCE] = 1.0
+
+    by[INERTIA_FF], by[INERTIA_FR], by[INERTIA_RR] = m_ff, m_fr, m_rr
+    # The falling part of the tyre curve is left out: a W-method may, and the matrix stays well conditioned.
+    by[FRONT_STIFF] = max(front_rise, 0.0) * radius * radius / ground
+    by[REAR_STIFF] = max(rear_rise, 0.0) * radius * radius / ground
+    by[FRONT_SLIP], by[REAR_SLIP] = front_slip, rear_slip
+    by[FRONT_USE], by[REAR_USE] = front_use, rear_use
+    by[ENGINE_TORQUE], by[CLUTCH_TORQUE] = torque, clutch
+    by[ENGINE_SPEED], by[INPUT_SPEED] = engine_speed, input_speed
+    by[RETARD], by[FUEL] = retard, fuel
+    by[DUTY] = fuel / row[INJECTOR_FLOW] + row[INJECTOR_DEAD] * engine_speed
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def start(row, y):  # type: ignore[no-untyped-def]
+    """States at the moment at which the driver lets go: staged, engine held, pressure as far as it can be held."""
+    y[:] = 0.0
+    y[ENGINE] = row[LAUNCH_SPEED]
+    place = min(max(row[LAUNCH_SPEED] / row[TABLE_STEP], 0.0), TABLE_POINTS - 1.001)
+    k = int(place)
+    holdable = row[HOLDABLE + k] + (place - k) * (row[HOLDABLE + k + 1] - row[HOLDABLE + k])
+    y[PRESSURE] = min(row[LAUNCH_PRESSURE], holdable)
+    y[CHARGE] = row[CHARGE_START]
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def margins(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
+    """What is left until the phase ends, to the shift and to the clutch's event: positive before, zero at the event."""
+    if phase == SHIFT:
+        return memory[HOLE_END] - y[SINCE], 1e9
+    shift = row[SHIFT_SPEED] - by[ENGINE_SPEED] if gear + 1 < row[GEARS] and phase != LAUNCH else 1e9
+    if phase == LOCKED:
+        return shift, row[CAPACITY + gear] - by[CLUTCH_TORQUE]
+    return shift, by[ENGINE_SPEED] - by[INPUT_SPEED]
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
+    """Phase and gear after an event; sets the states and the memory that the new phase starts from."""
+    to_shift, to_clutch = margins(row, memory, phase, gear, y, by)
+    engine = by[ENGINE_SPEED]
+    if phase == LAUNCH or phase == SHIFT or (phase == SLIPPING and to_clutch < to_shift):
+        return LOCKED, gear
+    y[ENGINE] = engine
+    if to_clutch < to_shift:
+        return SLIPPING, gear
+    gear += 1
+    wanted = row[RATIO + gear] * (row[FRONT_SHARE] * y[FRONT_WHEEL] + (1.0 - row[FRONT_SHARE]) * y[REAR_WHEEL])
+    memory[HOLE_SLOPE] = (wanted - engine) / row[SHIFT_TIME]
+    # What the engine gives up on its way down comes through the on-coming pack.
+    memory[HOLE_TORQUE] = max(0.0, -row[SHIFT_PUSH] * row[ENGINE_INERTIA] * memory[HOLE_SLOPE])
+    memory[HOLE_END] = y[SINCE] + row[SHIFT_TIME]
+    return SHIFT, gear
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid):  # type: ignore[no-untyped-def]
+    """One step of length `h` from `y` with its known rates `dy`, `by` to `new`; `dy2`, `by2`, `mid` are scratch."""
+    g = _GAMMA * h
+    a_ff = by[INERTIA_FF] + g * (by[FRONT_STIFF] + row[COUPLING])
+    a_fr = by[INERTIA_FR] - g * row[COUPLING]
+    a_rr = by[INERTIA_RR] + g * (by[REAR_STIFF] + row[COUPLING])
+    determinant = a_ff * a_rr - a_fr * a_fr
+    front, rear = h * by[FRONT_PULL], h * by[REAR_PULL]
+    k1_front = (a_rr * front - a_fr * rear) / determinant
+    k1_rear = (a_ff * rear - a_fr * front) / determinant
+    for i in range(STATES):
+        mid[i] = y[i] + h * dy[i]
+    mid[FRONT_WHEEL] = y[FRONT_WHEEL] + k1_front
+    mid[REAR_WHEEL] = y[REAR_WHEEL] + k1_rear
+    rates(row, memory, phase, gear, mid, dy2, by2)
+    front = h * by2[FRONT_PULL] - 2.0 * (by[INERTIA_FF] * k1_front + by[INERTIA_FR] * k1_rear)
+    rear = h * by2[REAR_PULL] - 2.0 * (by[INERTIA_FR] * k1_front + by[INERTIA_RR] * k1_rear)
+    k2_front = (a_rr * front - a_fr * rear) / determinant
+    k2_rear = (a_ff * rear - a_fr * front) / determinant
+    for i in range(STATES):
+        new[i] = y[i] + 0.5 * h * (dy[i] + dy2[i])
+    new[FRONT_WHEEL] = y[FRONT_WHEEL] + 1.5 * k1_front + 0.5 * k2_front
+    new[REAR_WHEEL] = y[REAR_WHEEL] + 1.5 * k1_rear + 0.5 * k2_rear
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _trace(row, gear, phase, share, y, dy, by, new, line):  # type: ignore[no-untyped-def]
+    """One line of the traces, `share` of the way from `y` to `new`; what is not a state is taken at the step's start."""
+    line[0] = y[TRAVEL] + share * (new[TRAVEL] - y[TRAVEL])
+    line[1] = y[SPEED] + share * (new[SPEED] - y[SPEED])
+    line[2] = dy[SPEED]
+    front = y[FRONT_WHEEL] + share * (new[FRONT_WHEEL] - y[FRONT_WHEEL])
+    rear = y[REAR_WHEEL] + share * (new[REAR_WHEEL] - y[REAR_WHEEL])
+    line[3], line[4] = front * row[RADIUS], rear * row[RADIUS]
+    engine = y[ENGINE] + share * (new[ENGINE] - y[ENGINE])
+    if phase == LOCKED:
+        engine = row[RATIO + gear] * (row[FRONT_SHARE] * front + (1.0 - row[FRONT_SHARE]) * rear)
+    line[5] = engine / RADPS_PER_RPM
+    line[6] = (y[PRESSURE] + share * (new[PRESSURE] - y[PRESSURE])) / 1000.0
+    line[7] = y[CHARGE] + share * (new[CHARGE] - y[CHARGE]) - 273.15
+    line[8], line[9] = gear + 1.0, phase
+    line[10], line[11] = by[ENGINE_TORQUE], by[CLUTCH_TORQUE]
+    line[12], line[13] = by[DUTY], by[RETARD]
+    line[14], line[15] = by[FRONT_SLIP], by[REAR_SLIP]
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _note(row, gear, phase, y, by, h, totals, gears):  # type: ignore[no-untyped-def]
+    """Add a step to the totals of the pass and of its gear."""
+    share = row[FRONT_SHARE]
+    front_slip = by[FRONT_SLIP] if share > 0.0 else 0.0
+    rear_slip = by[REAR_SLIP] if share < 1.0 else 0.0
+    slip = max(front_slip, rear_slip)
+    use = max(by[FRONT_USE] if share > 0.0 else 0.0, by[REAR_USE] if share < 1.0 else 0.0)
+    supply = by[FUEL] / row[PUMP_FLOW]
+    # Pumps that are asked for more than they have: the rail falls until the injectors take what comes (flow by the
+    # square root of the pressure drop), and the mixture leans as far as the injectors cannot open any further.
+    drop = 1.0 - 1.0 / (supply * supply) if supply > 1.0 else 0.0
+    lean = max(1.0, supply, by[DUTY])
+    clutch = by[CLUTCH_TORQUE] / row[CAPACITY + gear]
+    g = gears[gear]
+    g[0] += h
+    if slip > row[PEAK_SLIP]:
+        g[1] += h
+    if slip > _LIMITED * row[PEAK_SLIP]:
+        g[2] += h
+    g[3], g[4] = max(g[3], slip), max(g[4], 1.0 if slip > row[PEAK_SLIP] else use)
+    g[5], g[6] = max(g[5], y[PRESSURE] / 1000.0), max(g[6], by[DUTY])
+    g[7], g[8] = max(g[7], by[RETARD]), max(g[8], drop)
+    if phase != LAUNCH:
+        g[9] = max(g[9], clutch)
+    if phase == LAUNCH:
+        totals[0] += h
+    totals[2] = max(totals[2], clutch)
+    totals[3], totals[4] = max(totals[3], by[DUTY]), max(totals[4], by[RETARD])
+    totals[5] = max(totals[5], row[LAMBDA] * lean)
+    totals[6] = max(totals[6], y[CHARGE] - 273.15)
+    totals[8] = max(totals[8], drop)
+    totals[9] += h * by[FUEL]
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
+    """One pass: fills `out` (as `OUTPUTS`) and as many lines of `traces` (as `TRACES`) as it has, nan past the end."""
+    y, new, mid = np.empty(STATES), np.empty(STATES), np.empty(STATES)
+    dy, dy2 = np.empty(STATES), np.empty(STATES)
+    by, by2 = np.empty(BY_PRODUCTS), np.empty(BY_PRODUCTS)
+    memory = np.zeros(3)
+    beams, marks = np.full(7, np.nan), np.full(3, np.nan)
+    rolled = 0.0 if row[ROLLOUT] <= 0.0 else np.nan
+    totals, gears = np.zeros(10), np.zeros((MAX_GEARS, 10))
+    start(row, y)
+    phase, gear, line, settled = LAUNCH, 0, 0, 0.0
+    rates(row, memory, phase, gear, y, dy, by)
+    while y[TRAVEL] < row[FINISH] and y[SINCE] < _LONGEST_S:
+        abrupt = max(by[FRONT_SLIP], by[REAR_SLIP]) > _LIMITED * row[PEAK_SLIP]
+        h = _FINE_S if abrupt or phase != LOCKED or y[SINCE] < settled else _COARSE_S
+        ended = False
+        before = min(*margins(row, memory, phase, gear, y, by))
+        _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid)
+        rates(row, memory, phase, gear, new, dy2, by2)
+        after = min(*margins(row, memory, phase, gear, new, by2))
+        if after <= 0.0:
+            ended = True
+            # Regula falsi, twice: the margins bend little within one step.
+            low, high = 0.0, h
+            for _ in range(2):
+                h = low + (high - low) * max(before, 0.0) / max(before - after, 1e-12)
+                h = max(h, 1e-9)
+                _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid)
+                rates(row, memory, phase, gear, new, dy2, by2)
+                here = min(*margins(row, memory, phase, gear, new, by2))
+                if here <= 0.0:
+                    high, after = h, here
+                else:
+                    low, before = h, here
+        _note(row, gear, phase, y, by, h, totals, gears)
+        time, travel = y[SINCE], new[TRAVEL] - y[TRAVEL]
+        if np.isnan(rolled) and new[TRAVEL] >= row[ROLLOUT]:
+            rolled = time + h * (row[ROLLOUT] - y[TRAVEL]) / travel
+        for i in range(7):
+            if np.isnan(beams[i]) and new[TRAVEL] >= _BEAMS_M[i]:
+                beams[i] = time + h * (_BEAMS_M[i] - y[TRAVEL]) / travel
+        for i in range(3):
+            if np.isnan(marks[i]) and new[SPEED] >= _MARKS_MPS[i]:
+                marks[i] = time + h * (_MARKS_MPS[i] - y[SPEED]) / (new[SPEED] - y[SPEED])
+        while line < traces.shape[0] and line * trace_step < new[SINCE]:
+            _trace(row, gear, phase, (line * trace_step - time) / h, y, dy, by, new, traces[line])
+            line += 1
+        for i in range(STATES):
+            y[i] = new[i]
+        if ended:
+            settled = y[SINCE] + 0.05
+            phase, gear = next_phase(row, memory, phase, gear, y, by2)
+        rates(row, memory, phase, gear, y, dy, by)
+    traces[line:] = np.nan
+    _report(row, y, beams, marks, rolled, totals, gears, out)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _report(row, y, beams, marks, rolled, totals, gears, out):  # type: ignore[no-untyped-def]
+    """Fill `out` in the order of `OUTPUTS`."""
+    out[0], out[1], out[2] = beams[0] - rolled, beams[1] - rolled, beams[3] - rolled
+    out[3] = _TRAP_M / (beams[3] - beams[2])
+    out[4], out[5] = beams[4] - rolled, beams[6] - rolled
+    out[6] = _TRAP_M / (beams[6] - beams[5])
+    out[7], out[8], out[9] = marks[0], marks[1], marks[2] - marks[1]
+    totals[1] = y[CLUTCH_HEAT]
+    totals[7] = row[OIL_START] + y[CLUTCH_HEAT] / row[OIL_HEAT]
+    out[10:20] = totals
+    out[20:] = gears.ravel()
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def drive_rows(rows, outs, traces, trace_step):  # type: ignore[no-untyped-def]
+    """A block of passes; `traces` of shape (m, n, traces), n = 0 where only the outputs are wanted."""
+    for i in range(rows.shape[0]):
+        drive_row(rows[i], outs[i], traces[i], trace_step)

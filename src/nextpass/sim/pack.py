@@ -1,0 +1,290 @@
+"""From a car, its parameters, a setup and the day to the one flat row of base SI numbers that a pass is driven from.
+
+A row is the parameters and the day (`pack_car`) with the setup written over it (`with_setup`): a plan packs thousands
+of setups of one car, so the second part is cheap.
+"""
+
+import math
+from collections.abc import Sequence
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.car import Car, Conditions, Setup
+from nextpass.physics.air import KELVIN, density_kgpm3
+from nextpass.physics.blend import blend_density_kgpm3, blend_stoichiometric_afr
+from nextpass.sim import kernel as k
+from nextpass.sim.parameters import LOW_SHARE, MIDDLE_SHARE, VOLUMETRIC_EFFICIENCY, Parameters
+
+FloatArray = NDArray[np.float64]
+
+KPA = 1000.0
+LITRE = 1e-3
+FOOT_M = 0.3048
+QUARTER_MILE_M = 402.336
+DRY_AIR_JPKGK = 287.05
+# Charge temperature at which the car file's torque curve is taken to hold (assumed: a warm day's dynamometer).
+REFERENCE_CHARGE_C = 45.0
+# Share of torque that a degree of retard costs near best timing under boost (common practice: about 1 %).
+TORQUE_LOSS_PER_DEG = 0.01
+# Time in which the body pitches and load moves between the axles [s] (common practice: 1.5 to 2 Hz, well damped).
+LOAD_TIME_S = 0.08
+# Oil of a gearbox with its share of steel (assumed: 6 l of oil and 8 kg of steel).
+GEARBOX_HEAT_JPK = 15000.0
+# The launch of a car that cannot hold boost at all still has the barometer.
+SHORTEST_S = 1e-3
+# Engine friction and pumping as mean effective pressure: Heywood, Internal Combustion Engine Fundamentals, eq. 13.6.
+FRICTION_BAR = (0.97, 0.15, 0.05)
+
+
+def pack(car: Car, parameters: Parameters, setup: Setup, conditions: Conditions) -> FloatArray:
+    """Row of one pass.
+
+    Parameters
+    ----------
+    car : Car
+        For what no pass corrects: ratios, inertias, torque curve, fuel supply.
+    parameters : Parameters
+        The car as the passes show it, or `default_parameters`.
+    setup : Setup
+        What is dialled in.
+    conditions : Conditions
+        The day.
+
+    Returns
+    -------
+    ndarray, shape (row,)
+        Base SI, in the order of the kernel's slots.
+    """
+    return with_setup(pack_car(car, parameters, conditions), car, parameters, setup)
+
+
+def pack_setups(car: Car, parameters: Parameters, setups: Sequence[Setup], conditions: Conditions) -> FloatArray:
+    """Rows of many setups of one car on one day.
+
+    Parameters
+    ----------
+    car, parameters, conditions
+        As for `pack`.
+    setups : sequence of Setup, length m
+
+    Returns
+    -------
+    ndarray, shape (m, row)
+    """
+    base = pack_car(car, parameters, conditions)
+    rows = np.empty((len(setups), base.size))
+    for row, setup in zip(rows, setups, strict=True):
+        row[:] = base
+        _write_setup(row, car, parameters, setup)
+    return rows
+
+
+def with_setup(base: FloatArray, car: Car, parameters: Parameters, setup: Setup) -> FloatArray:
+    """Copy of a row with another setup.
+
+    Parameters
+    ----------
+    base : ndarray, shape (row,)
+        From `pack_car` or `pack`, of the same car and parameters.
+    car, parameters
+        As for `pack`.
+    setup : Setup
+
+    Returns
+    -------
+    ndarray, shape (row,)
+    """
+    row = base.copy()
+    _write_setup(row, car, parameters, setup)
+    return row
+
+
+def pack_car(car: Car, parameters: Parameters, conditions: Conditions) -> FloatArray:
+    """Row of a car on a day without a setup, for `with_setup`.
+
+    Parameters
+    ----------
+    car, parameters, conditions
+        As for `pack`.
+
+    Returns
+    -------
+    ndarray, shape (row,)
+        The setup's slots are nan.
+    """
+    row = np.full(k.ROW_LENGTH, np.nan)
+    _write_chassis(row, car, parameters, conditions)
+    _write_tyre(row, car, parameters)
+    _write_driveline(row, car, parameters)
+    _write_engine(row, car, parameters, conditions)
+    row[k.ROLLOUT] = FOOT_M
+    row[k.FINISH] = QUARTER_MILE_M
+    return row
+
+
+def _write_chassis(row: FloatArray, car: Car, p: Parameters, conditions: Conditions) -> None:
+    incline = math.atan(conditions.slope)
+    weight_n = p.mass_kg * k.GRAVITY_MPS2 * math.cos(incline)
+    slope_n = p.mass_kg * k.GRAVITY_MPS2 * math.sin(incline)
+    chassis = car.chassis
+    tilt_n = slope_n * chassis.cg_height_m / chassis.wheelbase_m
+    row[k.MASS] = p.mass_kg
+    row[k.FRONT_LOAD] = weight_n * chassis.front_weight_share - tilt_n
+    row[k.REAR_LOAD] = weight_n * (1.0 - chassis.front_weight_share) + tilt_n
+    row[k.LOAD_ARM] = p.mass_kg * chassis.cg_height_m / chassis.wheelbase_m
+    row[k.LOAD_TIME] = LOAD_TIME_S
+    row[k.ROLLING] = p.rolling_resistance * weight_n
+    row[k.SLOPE_FORCE] = slope_n
+    row[k.DRAG] = 0.5 * _density_kgpm3(conditions) * p.drag_area_m2
+    row[k.HEADWIND] = conditions.headwind_mps
+
+
+@lru_cache(maxsize=64)
+def _density_kgpm3(conditions: Conditions) -> float:
+    return float(density_kgpm3(conditions.air_temperature_c, conditions.pressure_kpa, conditions.humidity))
+
+
+def _write_tyre(row: FloatArray, car: Car, p: Parameters) -> None:
+    row[k.RADIUS] = p.rolling_radius_m
+    row[k.FRICTION] = p.peak_friction * p.grip
+    row[k.LOAD_SENSITIVITY] = p.load_sensitivity
+    row[k.LOAD_REFERENCE] = 0.5 * (row[k.FRONT_LOAD] + row[k.REAR_LOAD])
+    # Magic Formula with E = 0: it tends to sin(C pi/2) far beyond the peak, which lies at tan(pi/(2C))/B.
+    shape = 2.0 - 2.0 / math.pi * math.asin(min(p.sliding_share, 0.995))
+    row[k.TYRE_C] = shape
+    row[k.TYRE_B] = math.tan(math.pi / (2.0 * shape)) / p.peak_slip
+    row[k.PEAK_SLIP] = p.peak_slip
+    row[k.AXLE_INERTIA] = 2.0 * car.driveline.wheel_inertia_kgm2
+
+
+def _write_driveline(row: FloatArray, car: Car, p: Parameters) -> None:
+    driveline = car.driveline
+    gears = car.gear_count
+    row[k.FRONT_SHARE] = driveline.front_drive_share
+    both = 0.0 < driveline.front_drive_share < 1.0
+    row[k.COUPLING] = p.axle_coupling_nm_per_radps if both else 0.0
+    row[k.EFFICIENCY] = p.efficiency
+    row[k.ENGINE_INERTIA] = driveline.engine_inertia_kgm2
+    row[k.RELEASE_TIME] = max(p.launch_release_s, SHORTEST_S)
+    row[k.HOLD_GAIN] = driveline.engine_inertia_kgm2 / max(p.launch_hold_s, SHORTEST_S)
+    row[k.LAUNCH_TORQUE] = p.launch_torque_share
+    row[k.SHIFT_TIME] = max(p.shift_time_s, SHORTEST_S)
+    row[k.SHIFT_PUSH] = p.shift_push
+    row[k.GEARS] = gears
+    row[k.RATIO : k.RATIO + k.MAX_GEARS] = 0.0
+    row[k.RATIO : k.RATIO + gears] = driveline.final_drive * np.asarray(driveline.gear_ratios)
+    # Pack A carries the odd gears, pack B the even ones.
+    packs = np.resize(np.asarray(car.clutch.torque_capacity_nm, dtype=np.float64), k.MAX_GEARS)
+    row[k.CAPACITY : k.CAPACITY + k.MAX_GEARS] = p.clutch_capacity_scale * packs
+    row[k.OIL_START] = p.gearbox_oil_c
+    row[k.OIL_HEAT] = GEARBOX_HEAT_JPK + car.clutch.heat_capacity_j_per_k
+
+
+def _write_engine(row: FloatArray, car: Car, p: Parameters, conditions: Conditions) -> None:
+    engine = car.engine
+    step_rpm = 1.15 * engine.rev_limit_rpm / (k.TABLE_POINTS - 1)
+    rpm = step_rpm * np.arange(k.TABLE_POINTS)
+    row[k.TABLE_STEP] = step_rpm * k.RADPS_PER_RPM
+    row[k.LIMIT_SPEED] = engine.rev_limit_rpm * k.RADPS_PER_RPM
+    row[k.AMBIENT_PRESSURE] = conditions.pressure_kpa * KPA
+    base_nm, slope_nmpkpa = _torque_tables(rpm, car, p)
+    row[k.TORQUE_BASE : k.TORQUE_BASE + k.TABLE_POINTS] = base_nm
+    row[k.TORQUE_SLOPE : k.TORQUE_SLOPE + k.TABLE_POINTS] = slope_nmpkpa / KPA
+    boost_kpa = max(engine.reference_pressure_kpa - conditions.pressure_kpa, 0.0)
+    holdable_kpa = conditions.pressure_kpa + boost_kpa * (rpm / p.threshold_rpm) ** p.threshold_exponent
+    row[k.HOLDABLE : k.HOLDABLE + k.TABLE_POINTS] = KPA * np.minimum(holdable_kpa, 1000.0)
+    damping = _damping(p.pressure_overshoot)
+    row[k.PRESSURE_DAMPING] = damping
+    at_4000 = _rise_times_frequency(damping) / max(p.pressure_rise_s, SHORTEST_S)
+    row[k.SPOOL : k.SPOOL + k.TABLE_POINTS] = at_4000 * (np.maximum(rpm, 1000.0) / 4000.0) ** p.pressure_rise_exponent
+    row[k.AIR_TEMPERATURE] = conditions.air_temperature_c + KELVIN
+    row[k.CHARGE_RISE] = p.charge_rise_share
+    row[k.CHARGE_TIME] = p.charge_time_s
+    row[k.CHARGE_START] = conditions.air_temperature_c + p.charge_soak_c + KELVIN
+    row[k.CHARGE_REFERENCE] = REFERENCE_CHARGE_C + KELVIN
+    row[k.CHARGE_EXPONENT] = p.charge_temperature_exponent
+    row[k.KNOCK_SLOPE] = p.knock_slope_degpkpa / KPA
+    row[k.KNOCK_PER_KELVIN] = p.knock_per_kelvin_kpa * KPA
+    row[k.KNOCK_LOSS] = TORQUE_LOSS_PER_DEG
+
+
+def _torque_tables(rpm: FloatArray, car: Car, p: Parameters) -> tuple[FloatArray, FloatArray]:
+    """Torque at no manifold pressure [N m] and its slope [N m/kPa], over engine speed.
+
+    Gas torque goes with pressure, friction does not (Heywood, ch. 2 and 15: brake torque is close to affine in
+    manifold pressure).
+    """
+    engine = car.engine
+    limit = engine.rev_limit_rpm
+    curve_nm = np.interp(rpm, *_curve(engine.full_load_torque_nm))
+    nodes = np.array([LOW_SHARE, MIDDLE_SHARE, 1.0]) * limit
+    shape = np.interp(rpm, nodes, [p.torque_low_scale, 1.0, p.torque_high_scale])
+    full_nm = p.torque_scale * shape * curve_nm
+    a, b, c = FRICTION_BAR
+    friction_kpa = 100.0 * (a + b * (rpm / 1000.0) + c * (rpm / 1000.0) ** 2)
+    friction_nm = friction_kpa * engine.displacement_l / (4.0 * math.pi)  # kPa times litres is N m
+    slope = p.torque_pressure_slope * (full_nm + friction_nm) / engine.reference_pressure_kpa
+    return full_nm - slope * engine.reference_pressure_kpa, slope
+
+
+@lru_cache(maxsize=64)
+def _curve(points: tuple[tuple[float, float], ...]) -> FloatArray:
+    return np.asarray(points, dtype=np.float64).T
+
+
+def _damping(overshoot: float) -> float:
+    """Damping ratio of a second-order lag with this overshoot: Ogata, Modern Control Engineering, ch. 5 (memory)."""
+    log = math.log(min(max(overshoot, 1e-4), 0.9))
+    return -log / math.hypot(math.pi, log)
+
+
+_DAMPINGS = np.linspace(0.03, 0.99, 97)
+
+
+def _rise_times_frequency(damping: float) -> float:
+    """Rise time 10 to 90 % times natural frequency of a second-order step."""
+    return float(np.interp(damping, _DAMPINGS, _rise_table()))
+
+
+@lru_cache(maxsize=1)
+def _rise_table() -> FloatArray:
+    t = np.linspace(0.0, 8.0, 8001)
+    products = np.empty(_DAMPINGS.size)
+    for i, zeta in enumerate(_DAMPINGS):
+        wd = math.sqrt(1.0 - zeta**2)
+        step = 1.0 - np.exp(-zeta * t) * (np.cos(wd * t) + zeta / wd * np.sin(wd * t))
+        first = int(np.argmax(step > 0.95))
+        products[i] = np.interp(0.9, step[:first], t[:first]) - np.interp(0.1, step[:first], t[:first])
+    return products
+
+
+@lru_cache(maxsize=64)
+def _afr_and_density(ethanol: float) -> tuple[float, float]:
+    return float(blend_stoichiometric_afr(ethanol)), float(blend_density_kgpm3(ethanol))
+
+
+def _write_setup(row: FloatArray, car: Car, p: Parameters, setup: Setup) -> None:
+    caps_kpa = setup.gear_pressure_cap_kpa
+    row[k.CAP : k.CAP + k.MAX_GEARS] = 0.0
+    row[k.CAP : k.CAP + len(caps_kpa)] = np.asarray(caps_kpa) * (p.pressure_hold * KPA)
+    row[k.LAUNCH_SPEED] = setup.launch_rpm * k.RADPS_PER_RPM
+    row[k.HOLD_SPEED] = setup.launch_rpm * p.launch_hold_share * k.RADPS_PER_RPM
+    row[k.LAUNCH_PRESSURE] = setup.launch_pressure_kpa * p.pressure_hold * KPA
+    row[k.SHIFT_SPEED] = setup.shift_rpm * k.RADPS_PER_RPM
+    _write_fuel(row, car, p, setup.fuel)
+
+
+def _write_fuel(row: FloatArray, car: Car, p: Parameters, fuel: str) -> None:
+    row[k.KNOCK_ONSET] = p.knock_onset_kpa[tuple(car.fuels).index(fuel)] * KPA
+    afr, density = _afr_and_density(car.fuels[fuel].ethanol)
+    engine, supply = car.engine, car.fuel_system
+    air = VOLUMETRIC_EFFICIENCY * engine.displacement_l * LITRE / (4.0 * math.pi)  # m3 per radian of the crank
+    reference_k = REFERENCE_CHARGE_C + KELVIN
+    row[k.FUEL_FLOW] = p.fuel_flow_scale * air / (DRY_AIR_JPKGK * reference_k) / (p.wot_lambda * afr)
+    row[k.INJECTOR_FLOW] = density * supply.injector_count * supply.injector_flow_cc_min * 1e-6 / 60.0
+    row[k.INJECTOR_DEAD] = p.injector_dead_s / (4.0 * math.pi)  # one shot in two turns
+    pumps_l_h = sum(pump.flow_l_h for pump in supply.pumps)
+    row[k.PUMP_FLOW] = density * max(p.pump_flow_scale * pumps_l_h, 1.0) * LITRE / 3600.0
+    row[k.LAMBDA] = p.wot_lambda

@@ -1,0 +1,159 @@
+"""What the simulation takes about a car: the part of it that passes can correct.
+
+The car file gives the first guess; values that it does not carry are common practice or say where they come from.
+Nothing here is a setting: those come with the setup of each pass.
+"""
+
+from dataclasses import dataclass
+
+from nextpass.car import Car
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parameters:
+    """One version of a car, as the simulation sees it.
+
+    Parameters
+    ----------
+    mass_kg : float
+        As raced [kg].
+    torque_scale, torque_low_scale, torque_high_scale : float
+        Factor on the car file's torque curve, and further factors on its low end (at `LOW_SHARE` of the rev limit) and
+        high end (at the rev limit), linear in between [-].
+    torque_pressure_slope : float
+        Slope of torque in manifold pressure over that of torque proportional to pressure less friction [-].
+    charge_temperature_exponent : float
+        Torque follows (reference/charge temperature in kelvin) to this power, to first order [-].
+    peak_friction : float
+        Tyre pull over load at its peak and at the mean axle load [-]; what belongs to the car and its tyres.
+    grip : float
+        Factor on it for the day or the pass [-].
+    peak_slip, sliding_share : float
+        Slip ratio of the peak, and the share of the peak that is left far beyond it [-].
+    load_sensitivity : float
+        Loss of friction per relative gain of load [-].
+    axle_coupling_nm_per_radps : float
+        Torque that goes from the faster to the slower axle per difference of wheel speed; 0 for a fixed split.
+    rolling_radius_m, drag_area_m2, rolling_resistance : float
+        [m], [m2], [-].
+    pressure_rise_s : float
+        Time of manifold pressure from 10 to 90 % of a step at 4000 rpm, full load [s].
+    pressure_rise_exponent : float
+        The rise is faster with engine speed to this power [-].
+    pressure_overshoot : float
+        Overshoot over a step [-].
+    pressure_hold : float
+        Pressure that is held over pressure that is asked for, both absolute [-].
+    threshold_rpm, threshold_exponent : float
+        Engine speed from which the engine's reference pressure can be held [rpm]; below it the boost over the barometer
+        falls with engine speed to the power.
+    launch_release_s : float
+        Time in which the clutch takes the engine's torque [s].
+    launch_hold_s : float
+        Time constant with which the clutch brings the engine back to launch rpm [s].
+    launch_hold_share : float
+        Engine speed held while the clutch slips over the launch rpm that is set [-].
+    launch_torque_share : float
+        Engine torque while the clutch slips, over what its pressure would give [-].
+    clutch_capacity_scale : float
+        Factor on the car file's clutch capacity [-].
+    shift_time_s, shift_push : float
+        Torque hole [s]; share of the engine's spare momentum that pushes the car during it [-].
+    charge_rise_share, charge_time_s, charge_soak_c : float
+        Share of the compressor's heating left after the intercooler; time constant [s]; charge over air temperature at
+        the launch [K].
+    fuel_flow_scale : float
+        Fuel that the injectors must give over that of an engine filled to `VOLUMETRIC_EFFICIENCY` [-].
+    injector_dead_s : float
+        Opening time of an injector [s].
+    pump_flow_scale : float
+        What the pumps give under load over their rating [-].
+    wot_lambda : float
+        Mixture at full load [-].
+    knock_onset_kpa : tuple of float
+        Manifold pressure at which knock control begins to retard, one a fuel in the order of the car file [kPa].
+    knock_slope_degpkpa : float
+        Retard per pressure over the onset [deg/kPa].
+    knock_per_kelvin_kpa : float
+        By how much the onset falls per kelvin of charge temperature [kPa/K].
+    gearbox_oil_c : float
+        At the launch [°C].
+    """
+
+    mass_kg: float
+    torque_scale: float = 1.0
+    torque_low_scale: float = 1.0
+    torque_high_scale: float = 1.0
+    torque_pressure_slope: float = 1.0
+    charge_temperature_exponent: float = 0.6
+    efficiency: float
+    peak_friction: float
+    grip: float = 1.0
+    peak_slip: float
+    sliding_share: float = 0.75
+    load_sensitivity: float = 0.08
+    axle_coupling_nm_per_radps: float = 0.0
+    rolling_radius_m: float
+    drag_area_m2: float
+    rolling_resistance: float
+    pressure_rise_s: float
+    pressure_rise_exponent: float = 1.0
+    pressure_overshoot: float = 0.02
+    pressure_hold: float = 1.0
+    threshold_rpm: float
+    threshold_exponent: float = 4.0
+    launch_release_s: float = 0.15
+    launch_hold_s: float = 0.12
+    launch_hold_share: float = 1.0
+    launch_torque_share: float = 1.0
+    clutch_capacity_scale: float = 1.0
+    shift_time_s: float
+    shift_push: float = 0.2
+    charge_rise_share: float = 0.30
+    charge_time_s: float = 1.0
+    charge_soak_c: float = 5.0
+    fuel_flow_scale: float = 1.0
+    injector_dead_s: float = 0.0008
+    pump_flow_scale: float = 0.85
+    wot_lambda: float = 0.82
+    knock_onset_kpa: tuple[float, ...]
+    knock_slope_degpkpa: float = 0.10
+    knock_per_kelvin_kpa: float = 0.6
+    gearbox_oil_c: float = 80.0
+
+
+# Engine speed of `torque_low_scale`, and of the car file's curve as it stands, as shares of the rev limit.
+LOW_SHARE = 0.35
+MIDDLE_SHARE = 0.68
+# Manifold filling at full load, referred to manifold density (common practice for four valves a cylinder).
+VOLUMETRIC_EFFICIENCY = 0.95
+# A calibrated ceiling of a fuel is set below its knock onset; by how much is common practice.
+ONSET_OVER_CEILING = 1.06
+
+
+def default_parameters(car: Car) -> Parameters:
+    """Parameters of a car as its file gives them, before any pass.
+
+    Parameters
+    ----------
+    car : Car
+        The car file.
+
+    Returns
+    -------
+    Parameters
+        With documented defaults where the file says nothing.
+    """
+    return Parameters(
+        mass_kg=car.chassis.mass_kg,
+        efficiency=car.driveline.efficiency,
+        peak_friction=car.tyres.peak_friction,
+        peak_slip=car.tyres.peak_slip,
+        rolling_radius_m=car.tyres.rolling_radius_m,
+        drag_area_m2=car.chassis.drag_area_m2,
+        rolling_resistance=car.chassis.rolling_resistance,
+        pressure_rise_s=car.engine.boost_rise_time_s,
+        threshold_rpm=car.engine.boost_threshold_rpm,
+        shift_time_s=car.driveline.shift_time_s,
+        knock_onset_kpa=tuple(ONSET_OVER_CEILING * fuel.manifold_pressure_max_kpa for fuel in car.fuels.values()),
+    )
