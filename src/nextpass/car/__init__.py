@@ -13,17 +13,21 @@ from nextpass.car.adjuster import (
 )
 from nextpass.car.car import Assumed, Car, Chassis, Clutch, Driveline, Engine, Fuel, FuelSystem, Pump, Tyres
 from nextpass.car.conditions import Conditions
+from nextpass.car.defaults import DEFAULTS, ROLLING_SHARE_OF_FREE_RADIUS, Default
 from nextpass.car.guard import Guards
 from nextpass.car.pass_record import PassRecord
+from nextpass.car.setting import SettingFault, checked_setup, setting, setting_fault
 from nextpass.car.setup import Setup
 from nextpass.car.strip_clocks import StripClocks
 
 __all__ = [
+    "DEFAULTS",
     "FUEL",
     "GEAR_PRESSURE_CAP",
     "LAUNCH_PRESSURE",
     "LAUNCH_RPM",
     "MODELLED",
+    "ROLLING_SHARE_OF_FREE_RADIUS",
     "SHIFT_RPM",
     "Adjuster",
     "AdjusterKind",
@@ -33,6 +37,7 @@ __all__ = [
     "Chassis",
     "Clutch",
     "Conditions",
+    "Default",
     "Driveline",
     "Engine",
     "Fuel",
@@ -40,7 +45,11 @@ __all__ = [
     "Guards",
     "PassRecord",
     "Pump",
+    "SettingFault",
     "Setup",
     "StripClocks",
     "Tyres",
+    "checked_setup",
+    "setting",
+    "setting_fault",
 ]

@@ -26,11 +26,15 @@ class Chassis:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tyres:
-    """First guess of the tyre, which the passes correct; `peak_slip` is the slip ratio of the greatest pull."""
+    """First guess of the tyre, which the passes correct; `peak_slip` is the slip ratio of the greatest pull.
+
+    `size` is as on the side wall where the radius was taken from it, else empty.
+    """
 
     rolling_radius_m: float
     peak_friction: float
     peak_slip: float
+    size: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,8 @@ class Conditions:
         Rise over run, uphill positive.
     headwind_mps : float
         Positive against the car [m/s].
+    altitude_m : float or None
+        Of the site, where it is known [m]; no sum uses it, it vouches for the pressure.
     """
 
     air_temperature_c: float
@@ -27,3 +29,4 @@ class Conditions:
     track_temperature_c: float
     slope: float = 0.0
     headwind_mps: float = 0.0
+    altitude_m: float | None = None

@@ -27,6 +27,8 @@ class PassRecord:
         The driver's own words.
     clocks : StripClocks or None
         The strip's timeslip.
+    strip, lane : str
+        Where it was run; empty where the file does not say.
     """
 
     folder: Path
@@ -37,3 +39,5 @@ class PassRecord:
     conditions: Conditions
     setup: Setup
     clocks: StripClocks | None
+    strip: str = ""
+    lane: str = ""

@@ -1,0 +1,159 @@
+"""The pass file: read strictly against its car into a `PassRecord`, each fault with its line and what to write."""
+
+import itertools
+from collections.abc import Mapping
+from pathlib import Path, PureWindowsPath
+from typing import Any
+
+from nextpass.car import Car, Conditions, PassRecord, Setup, StripClocks, setting, setting_fault
+from nextpass.errors import PassFileError, Where
+from nextpass.files.pass_keys import CONDITIONS, PASS, PASS_TABLES, SETUP, TIMESLIP
+from nextpass.files.reading import Reading, nearest, toml_value
+from nextpass.files.toml_lines import KeyPath, load_toml
+
+PASS_FILE = "pass.toml"
+KIND = "pass file"
+
+
+def read_pass(folder: Path | str, car: Car) -> PassRecord:
+    """The pass that a folder describes.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The pass folder, or the pass file in it.
+    car : Car
+        The car that ran it: the setup is checked against its adjusters.
+
+    Raises
+    ------
+    PassFileError
+        The first fault of the folder or its file.
+    """
+    file = _pass_file(Path(folder))
+    reading = Reading(load_toml(file, PassFileError, KIND), PassFileError, KIND)
+    reading.top(PASS_TABLES, (SETUP,))
+    about = reading.fields((PASS.name,), PASS, PASS_TABLES)
+    conditions = reading.fields((CONDITIONS.name,), CONDITIONS, PASS_TABLES)
+    clocks = reading.fields((TIMESLIP.name,), TIMESLIP, PASS_TABLES)
+    setup = _setup(reading, car)
+    logs = _logs(reading, file.parent, about.get("logs", ()))
+    _judge_clocks(reading, clocks)
+    reading.raise_first()
+    return PassRecord(
+        folder=file.parent,
+        number=about.get("number"),
+        started=about.get("started"),
+        logs=logs,
+        notes=about.get("notes", ""),
+        conditions=Conditions(**conditions),
+        setup=setup,
+        clocks=StripClocks(**clocks) if clocks else None,
+        strip=about.get("strip", ""),
+        lane=about.get("lane", ""),
+    )
+
+
+def read_conditions(path: Path | str) -> Conditions:
+    """The conditions in a file of their own, or in a pass file or pass folder.
+
+    Parameters
+    ----------
+    path : Path or str
+        A file with a table ``[conditions]``, or with its keys alone.
+
+    Raises
+    ------
+    PassFileError
+        The first fault of the file.
+    """
+    file = Path(path)
+    if file.is_dir():
+        file = _pass_file(file)
+    reading = Reading(load_toml(file, PassFileError, "conditions file"), PassFileError, "conditions file")
+    values = reading.document.values
+    if CONDITIONS.name in values or any(isinstance(value, dict) for value in values.values()):
+        reading.top(PASS_TABLES, (SETUP,))
+        fields = reading.fields((CONDITIONS.name,), CONDITIONS)
+    else:
+        fields = reading.keys((), values, CONDITIONS.keys)
+    reading.raise_first()
+    return Conditions(**fields)
+
+
+def _pass_file(path: Path) -> Path:
+    """The pass file of a folder; a file is taken for it."""
+    if path.is_dir():
+        file = path / PASS_FILE
+        if not file.is_file():
+            inside = sorted(child.parent.name for child in path.glob(f"*/{PASS_FILE}"))
+            remedy = f"give a pass folder in it, such as {path / inside[0]}" if inside else "give a pass folder"
+            raise PassFileError(f"holds no {PASS_FILE}", Where(file=path), remedy)
+        return file
+    if not path.exists():
+        raise PassFileError("there is no such folder", Where(file=path), f"give a pass folder: {PASS_FILE} and its log")
+    return path
+
+
+def _setup(reading: Reading[PassFileError], car: Car) -> Setup:
+    """The value of each adjuster; faults are noted, and then the setup is not whole."""
+    given = reading.table_at((SETUP,), required=True)
+    values = {}
+    if given is None:
+        return Setup(values={})
+    meant = {name: nearest(name, car.adjusters) for name in given if name not in car.adjusters}
+    for name, near in meant.items():
+        remedy = f"did you mean {near}?" if near else f"its adjusters are {', '.join(car.adjusters)}"
+        reading.fault((SETUP, name), f"{SETUP}.{name} is not an adjuster of {car.name}", remedy, names_key=False)
+    for name, adjuster in car.adjusters.items():
+        path: KeyPath = (SETUP, name)
+        if name not in given:
+            if name not in meant.values():
+                what = f"{SETUP}.{name} is missing from [{SETUP}]"
+                reading.fault((SETUP,), what, f"write {name} = and the value that was dialled in", names_key=False)
+            continue
+        fault = setting_fault(adjuster, given[name], car.gear_count)
+        if fault is None:
+            values[name] = setting(adjuster, given[name])
+        else:
+            reading.fault(path if fault.gear is None else (*path, fault.gear - 1), fault.what, fault.remedy)
+    return Setup(values=values)
+
+
+def _logs(reading: Reading[PassFileError], folder: Path, names: tuple[str, ...]) -> tuple[Path, ...]:
+    """The logs of a pass: they lie in its folder, so that the folder can be moved and shared as a whole."""
+    is_list = isinstance(reading.document.values.get(PASS.name, {}).get("log"), list) if names else False
+    logs = []
+    for place, name in enumerate(names):
+        path: KeyPath = (PASS.name, "log", place) if is_list else (PASS.name, "log")
+        # Read as both families of systems do: a folder that is written on one is read on the other.
+        as_windows = PureWindowsPath(name)
+        if as_windows.drive or as_windows.root or ".." in as_windows.parts or "\0" in name:
+            reading.fault(path, f"{toml_value(name)} leads out of the pass folder", "put the log beside this file")
+            continue
+        log = folder / Path(*as_windows.parts)
+        if log.is_file():
+            logs.append(log)
+        elif log.is_dir():
+            reading.fault(path, f"{toml_value(name)} is a folder", "name the log file in it")
+        else:
+            reading.fault(path, f"{toml_value(name)} is not in {folder}", _log_remedy(folder, name))
+    return tuple(logs)
+
+
+def _log_remedy(folder: Path, name: str) -> str:
+    others = [child.name for child in folder.iterdir() if child.is_file() and child.suffix != ".toml"]
+    near = nearest(name, others) or (others[0] if len(others) == 1 else None)
+    return f'is log = "{near}" meant?' if near else "put the log there, or write the name that it has"
+
+
+def _judge_clocks(reading: Reading[PassFileError], clocks: Mapping[str, Any]) -> None:
+    """Note clocks that run backwards."""
+    times = [name for name in ("t60ft_s", "t330ft_s", "t660ft_s", "t1000ft_s", "et_s") if name in clocks]
+    for earlier, later in itertools.pairwise(times):
+        if clocks[later] <= clocks[earlier]:
+            reading.fault(
+                (TIMESLIP.name, later),
+                f"{clocks[later]:g} s is not after {earlier} = {clocks[earlier]:g} s",
+                "copy both from the timeslip again",
+            )
