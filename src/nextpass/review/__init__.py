@@ -2,7 +2,7 @@
 
 from nextpass.review.findings import Finding, Severity
 from nextpass.review.phases import Phase, PhaseKind
-from nextpass.review.review import Review, ReviewedPass
+from nextpass.review.review import Review, ReviewedPass, review_attempt, review_pass
 from nextpass.review.speed import GroundSpeed
 from nextpass.review.timeslip import Timeslip
 
@@ -15,4 +15,6 @@ __all__ = [
     "ReviewedPass",
     "Severity",
     "Timeslip",
+    "review_attempt",
+    "review_pass",
 ]

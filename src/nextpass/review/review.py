@@ -1,13 +1,16 @@
 """The review of a pass: what the car truly did, where the time went, what went wrong."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
-from nextpass.car import Assumed, PassRecord
+from nextpass.car import Assumed, Car, PassRecord
 from nextpass.log import Log
+from nextpass.measure import Absent
+from nextpass.review.attempt import Attempt, find_attempts
 from nextpass.review.findings import Finding
-from nextpass.review.phases import Phase
-from nextpass.review.speed import GroundSpeed
-from nextpass.review.timeslip import Timeslip
+from nextpass.review.gear import gear_trace
+from nextpass.review.phases import Phase, find_phases
+from nextpass.review.speed import GroundSpeed, ground_speed
+from nextpass.review.timeslip import Timeslip, empty_timeslip, timeslip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,3 +38,61 @@ class ReviewedPass:
     record: PassRecord
     log: Log
     review: Review
+
+
+def review_pass(car: Car, record: PassRecord, log: Log) -> Review:
+    """Review of the best try in the log of a pass: the one that went furthest under power.
+
+    Parameters
+    ----------
+    car : Car
+    record : PassRecord
+    log : Log
+
+    Returns
+    -------
+    Review
+        With an empty timeslip and the reason in `missing` where the log has no try or nothing that tells speed.
+    """
+    attempts = find_attempts(log)
+    if not attempts:
+        return _without_motion(car, "the log shows no try: no speed channel rises from rest to above 25 km/h")
+    best = max(attempts, key=lambda attempt: attempt.distance_m)
+    return review_attempt(car, record, log, best)
+
+
+def review_attempt(car: Car, record: PassRecord, log: Log, attempt: Attempt) -> Review:
+    """Review of one try of a log."""
+    del record
+    motion = ground_speed(car, log, attempt)
+    if motion is None:
+        return _without_motion(car, "the log has no channel that tells speed")
+    trace = gear_trace(car, log, motion)
+    slip = timeslip(motion)
+    return Review(
+        timeslip=slip,
+        phases=find_phases(log, motion, trace),
+        findings=(),
+        ground_speed=motion,
+        missing=_missing(slip),
+        assumed=car.assumed,
+    )
+
+
+def _missing(slip: Timeslip) -> tuple[str, ...]:
+    return tuple(
+        f"{field.name}: {value.reason}"
+        for field in fields(slip)
+        if isinstance(value := getattr(slip, field.name), Absent)
+    )
+
+
+def _without_motion(car: Car, reason: str) -> Review:
+    return Review(
+        timeslip=empty_timeslip(reason),
+        phases=(),
+        findings=(),
+        ground_speed=None,
+        missing=(reason,),
+        assumed=car.assumed,
+    )

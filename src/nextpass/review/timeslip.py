@@ -1,8 +1,20 @@
-"""The pass against the clocks, each value with its ± or the reason why there is none."""
+"""The pass against the clocks, each value with its ± or the reason why there is none.
 
-from dataclasses import dataclass
+Beams stand at their distances from the stage beam; the clock starts one rollout of travel after the car began to
+move (physics: convention A). A time at a distance is as uncertain as the distance is, over the speed there; errors
+that the start and the beam share cancel.
+"""
 
-from nextpass.measure import Measured
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.measure import Absent, Estimate, Measured
+from nextpass.review.speed import GroundSpeed
+
+FOOT_M = 0.3048
+TRAP_M = 66.0 * FOOT_M
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,3 +31,99 @@ class Timeslip:
     t0_60mph_s: Measured
     t0_100kmh_s: Measured
     t100_200kmh_s: Measured
+
+
+def timeslip(motion: GroundSpeed) -> Timeslip:
+    """All clocks of one try."""
+    return Timeslip(
+        t60ft_s=beam_time(motion, 60.0 * FOOT_M),
+        t330ft_s=beam_time(motion, 330.0 * FOOT_M),
+        t660ft_s=beam_time(motion, 660.0 * FOOT_M),
+        v660ft_mps=trap_speed(motion, 660.0 * FOOT_M),
+        t1000ft_s=beam_time(motion, 1000.0 * FOOT_M),
+        et_s=beam_time(motion, 1320.0 * FOOT_M),
+        trap_mps=trap_speed(motion, 1320.0 * FOOT_M),
+        t0_60mph_s=speed_window(motion, 0.0, 60.0 * 0.44704),
+        t0_100kmh_s=speed_window(motion, 0.0, 100.0 / 3.6),
+        t100_200kmh_s=speed_window(motion, 100.0 / 3.6, 200.0 / 3.6),
+    )
+
+
+def empty_timeslip(reason: str) -> Timeslip:
+    """A timeslip on which nothing could be read, for one reason."""
+    absent = Absent(reason=reason)
+    return Timeslip(**{field.name: absent for field in fields(Timeslip)})
+
+
+def beam_time(motion: GroundSpeed, distance_m: float) -> Measured:
+    """Time from the rollout to a distance from the stage beam [s]."""
+    end = time_at_distance(motion, distance_m)
+    start = time_at_distance(motion, motion.rollout_m)
+    if end is None or start is None:
+        return Absent(reason=f"the car was tracked for {motion.distance_m[-1]:.0f} m only")
+    start_speed, end_speed = _speed_at(motion, start), _speed_at(motion, end)
+    variance = (
+        float(np.interp(end, motion.time_s, motion.distance_sd_m)) ** 2 / end_speed**2
+        + motion.rollout_variance_m2 / start_speed**2
+        - 2.0 * float(np.interp(end, motion.time_s, motion.rollout_covariance_m2)) / (start_speed * end_speed)
+    )
+    return Estimate.from_sd(end - start, float(np.sqrt(max(variance, 0.0))))
+
+
+def trap_speed(motion: GroundSpeed, distance_m: float) -> Measured:
+    """Mean speed over the last 66 ft before a beam [m/s]."""
+    end = time_at_distance(motion, distance_m)
+    start = time_at_distance(motion, distance_m - TRAP_M)
+    if end is None or start is None:
+        return Absent(reason=f"the car was tracked for {motion.distance_m[-1]:.0f} m only")
+    sd = float(np.interp(0.5 * (start + end), motion.time_s, motion.speed_sd_mps))
+    return Estimate.from_sd(TRAP_M / (end - start), sd)
+
+
+def speed_window(motion: GroundSpeed, low_mps: float, high_mps: float) -> Measured:
+    """Time between two speeds [s], from standstill without rollout where the lower is zero."""
+    end = time_at_speed(motion, high_mps)
+    start = motion.moved_s if low_mps <= 0.0 else time_at_speed(motion, low_mps)
+    if end is None or start is None:
+        return Absent(reason=f"the car was tracked up to {3.6 * motion.speed_mps.max():.0f} km/h only")
+    variance = _crossing_variance(motion, end)
+    variance += motion.moved_sd_s**2 if low_mps <= 0.0 else _crossing_variance(motion, start)
+    return Estimate.from_sd(end - start, float(np.sqrt(variance)))
+
+
+def time_at_distance(motion: GroundSpeed, distance_m: float) -> float | None:
+    """First time at which the car has covered a distance [s], None where it did not."""
+    return _crossing(motion.time_s, motion.distance_m, motion.speed_mps, distance_m)
+
+
+def time_at_speed(motion: GroundSpeed, speed_mps: float) -> float | None:
+    """First time at which the car reaches a speed [s], None where it did not."""
+    return _crossing(motion.time_s, motion.speed_mps, motion.acceleration_mps2, speed_mps)
+
+
+def _crossing(
+    time_s: NDArray[np.float64], values: NDArray[np.float64], slopes: NDArray[np.float64], level: float
+) -> float | None:
+    """First upward crossing, by the cubic through values and slopes at both ends of the step."""
+    above = np.flatnonzero(values >= level)
+    if above.size == 0 or above[0] == 0:
+        return None
+    k = int(above[0])
+    step = time_s[k] - time_s[k - 1]
+    part = np.linspace(0.0, 1.0, 33)
+    cubic = (
+        values[k - 1] * (1 + 2 * part) * (1 - part) ** 2
+        + slopes[k - 1] * step * part * (1 - part) ** 2
+        + values[k] * part**2 * (3 - 2 * part)
+        - slopes[k] * step * part**2 * (1 - part)
+    )
+    return float(time_s[k - 1] + step * np.interp(level, np.maximum.accumulate(cubic), part))
+
+
+def _speed_at(motion: GroundSpeed, time_s: float) -> float:
+    return max(float(np.interp(time_s, motion.time_s, motion.speed_mps)), 0.1)
+
+
+def _crossing_variance(motion: GroundSpeed, time_s: float) -> float:
+    slope = max(float(np.interp(time_s, motion.time_s, motion.acceleration_mps2)), 0.2)
+    return (float(np.interp(time_s, motion.time_s, motion.speed_sd_mps)) / slope) ** 2

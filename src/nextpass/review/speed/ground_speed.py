@@ -28,6 +28,12 @@ class GroundSpeed:
         As the pass itself shows it, nan where it cannot.
     sensors : tuple of str
         What it rests on: any of ``accelerometer``, ``gps``, ``wheels``, ``undriven wheels``.
+    rollout_m : float
+        Distance at which the clocks start [m].
+    rollout_variance_m2 : float
+        Variance of the distance at the time of the rollout [m2].
+    rollout_covariance_m2 : ndarray, shape (n,)
+        Covariance of the distance at each time with the distance at the rollout [m2].
     """
 
     time_s: FloatArray
@@ -40,3 +46,6 @@ class GroundSpeed:
     moved_sd_s: float
     rolling_radius_m: float
     sensors: tuple[str, ...]
+    rollout_m: float
+    rollout_variance_m2: float
+    rollout_covariance_m2: FloatArray
