@@ -1,0 +1,34 @@
+"""Pictures of our own drawing: the ladder, the forecast band and the traces, as fluid HTML and SVG.
+
+Positions are fractions 0..1 of a picture, worked out once; the page draws them as SVG, the PDF in its own language,
+because text inside an SVG would take the fonts of whatever machine compiles it.
+"""
+
+from nextpass.report.picture.band import BandPicture, BandRow, band_html, forecast_picture
+from nextpass.report.picture.ladder import Ladder, LadderRow, ladder_html, ladder_of
+from nextpass.report.picture.palette import DAY, NIGHT, Palette, contrast, css_variables
+from nextpass.report.picture.scale import Scale, scale_over
+from nextpass.report.picture.traces import TracePanel, TracePicture, line_svg, trace_picture, traces_html
+
+__all__ = [
+    "DAY",
+    "NIGHT",
+    "BandPicture",
+    "BandRow",
+    "Ladder",
+    "LadderRow",
+    "Palette",
+    "Scale",
+    "TracePanel",
+    "TracePicture",
+    "band_html",
+    "contrast",
+    "css_variables",
+    "forecast_picture",
+    "ladder_html",
+    "ladder_of",
+    "line_svg",
+    "scale_over",
+    "trace_picture",
+    "traces_html",
+]
