@@ -13,7 +13,7 @@ from nextpass.car.adjuster import (
 )
 from nextpass.car.car import Assumed, Car, Chassis, Clutch, Driveline, Engine, Fuel, FuelSystem, Pump, Tyres
 from nextpass.car.conditions import Conditions
-from nextpass.car.defaults import DEFAULTS, ROLLING_SHARE_OF_FREE_RADIUS, Default
+from nextpass.car.defaults import DEFAULTS, Default
 from nextpass.car.guard import Guards
 from nextpass.car.pass_record import PassRecord
 from nextpass.car.setting import SettingFault, checked_setup, setting, setting_fault
@@ -27,7 +27,6 @@ __all__ = [
     "LAUNCH_PRESSURE",
     "LAUNCH_RPM",
     "MODELLED",
-    "ROLLING_SHARE_OF_FREE_RADIUS",
     "SHIFT_RPM",
     "Adjuster",
     "AdjusterKind",

@@ -7,9 +7,6 @@ no default could stand for (mass, ratios, torque curve, injectors, pumps, fuels)
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-# A loaded radial rolls on 0.97 of its free radius (common practice; ETRTO rolling circumference 3.05 d, memory).
-ROLLING_SHARE_OF_FREE_RADIUS = 0.97
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Default:

@@ -4,6 +4,21 @@ Strangers' data enters the program here (and through `log`): what comes out is a
 """
 
 from nextpass.files.car_file import examine_car, read_car
+from nextpass.files.car_text import car_text
 from nextpass.files.pass_file import PASS_FILE, read_conditions, read_pass
+from nextpass.files.pass_text import pass_text
+from nextpass.files.writing import write_car, write_pass, write_setup, write_whole
 
-__all__ = ["PASS_FILE", "examine_car", "read_car", "read_conditions", "read_pass"]
+__all__ = [
+    "PASS_FILE",
+    "car_text",
+    "examine_car",
+    "pass_text",
+    "read_car",
+    "read_conditions",
+    "read_pass",
+    "write_car",
+    "write_pass",
+    "write_setup",
+    "write_whole",
+]

@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import Any
 
 from nextpass.car import (
-    ROLLING_SHARE_OF_FREE_RADIUS,
     Adjuster,
     Assumed,
     Car,
@@ -24,8 +23,8 @@ from nextpass.files import car_keys
 from nextpass.files.adjusters import judge_adjusters, read_adjusters
 from nextpass.files.keys import Key
 from nextpass.files.reading import Reading, nearest
-from nextpass.files.toml_lines import load_toml
-from nextpass.files.tyre_size import rolling_radius_m
+from nextpass.files.toml_lines import Document, load_toml
+from nextpass.physics import tyre
 
 KIND = "car file"
 
@@ -71,9 +70,16 @@ def examine_car(
     Raises
     ------
     CarFileError
-        Where the file cannot be read as TOML at all.
+        The file cannot be read as TOML at all.
     """
-    reading = Reading(load_toml(Path(path), CarFileError, KIND), CarFileError, KIND)
+    return car_of(load_toml(Path(path), CarFileError, KIND), threshold_names)
+
+
+def car_of(
+    document: Document, threshold_names: Collection[str] | None = None
+) -> tuple[Car | None, tuple[CarFileError, ...]]:
+    """The car, or every fault of the values that should describe it; see `examine_car`."""
+    reading = Reading(document, CarFileError, KIND)
     reading.top(car_keys.CAR_TABLES, car_keys.NAMED_TABLES)
     fields = {table.name: reading.fields((table.name,), table, car_keys.CAR_TABLES) for table in car_keys.CAR_TABLES}
     _complete_tyres(reading, fields["tyres"])
@@ -130,16 +136,17 @@ def _complete_tyres(reading: Reading[CarFileError], tyres: dict[str, Any]) -> No
             ("tyres", "size"), "stands beside rolling_radius_m, which says the same", "keep the one that is measured"
         )
     elif size is not None:
-        radius_m = rolling_radius_m(size)
-        if radius_m is None:
-            reading.fault(("tyres", "size"), f"{size!r} is not a metric tyre size", 'write it as "285/35R20"')
+        try:
+            radius_m = tyre.tyre_size(size).rolling_radius_m
+        except ValueError:
+            reading.fault(("tyres", "size"), f'"{size}" is not a metric tyre size', 'write it as "285/35R20"')
             return
         tyres["rolling_radius_m"] = radius_m
         reading.assumed.append(
             Assumed(
                 key="tyres.rolling_radius_m",
                 shown=f"{radius_m:.4f} m",
-                origin=f"{ROLLING_SHARE_OF_FREE_RADIUS:g} of the free radius of {size} (common practice)",
+                origin=f"{tyre.ROLLING_OVER_FREE_RADIUS:.2f} of the free radius of {size} (ETRTO, memory)",
             )
         )
 

@@ -10,6 +10,7 @@ from nextpass.errors import PassFileError, Where
 from nextpass.files.pass_keys import CONDITIONS, PASS, PASS_TABLES, SETUP, TIMESLIP
 from nextpass.files.reading import Reading, nearest, toml_value
 from nextpass.files.toml_lines import KeyPath, load_toml
+from nextpass.physics import air, atmosphere
 
 PASS_FILE = "pass.toml"
 KIND = "pass file"
@@ -39,6 +40,7 @@ def read_pass(folder: Path | str, car: Car) -> PassRecord:
     setup = _setup(reading, car)
     logs = _logs(reading, file.parent, about.get("logs", ()))
     _judge_clocks(reading, clocks)
+    _judge_pressure(reading, (CONDITIONS.name,), conditions)
     reading.raise_first()
     return PassRecord(
         folder=file.parent,
@@ -74,9 +76,12 @@ def read_conditions(path: Path | str) -> Conditions:
     values = reading.document.values
     if CONDITIONS.name in values or any(isinstance(value, dict) for value in values.values()):
         reading.top(PASS_TABLES, (SETUP,))
-        fields = reading.fields((CONDITIONS.name,), CONDITIONS)
+        place: KeyPath = (CONDITIONS.name,)
+        fields = reading.fields(place, CONDITIONS)
     else:
-        fields = reading.keys((), values, CONDITIONS.keys)
+        place = ()
+        fields = reading.keys(place, values, CONDITIONS.keys)
+    _judge_pressure(reading, place, fields)
     reading.raise_first()
     return Conditions(**fields)
 
@@ -157,3 +162,16 @@ def _judge_clocks(reading: Reading[PassFileError], clocks: Mapping[str, Any]) ->
                 f"{clocks[later]:g} s is not after {earlier} = {clocks[earlier]:g} s",
                 "copy both from the timeslip again",
             )
+
+
+def _judge_pressure(reading: Reading[PassFileError], path: KeyPath, conditions: Mapping[str, Any]) -> None:
+    """Note a pressure that a weather service has reduced to sea level: it would make the air far too dense."""
+    pressure_kpa, altitude_m = conditions.get("pressure_kpa"), conditions.get("altitude_m")
+    if pressure_kpa is None or altitude_m is None or not air.is_sea_level_reading(pressure_kpa, altitude_m):
+        return
+    usual_kpa = float(atmosphere.standard_pressure_kpa(altitude_m))
+    reading.fault(
+        (*path, "pressure_kpa"),
+        f"{pressure_kpa:g} kPa cannot be the station pressure at {altitude_m:g} m: it is reduced to sea level",
+        f"write the pressure at the strip itself, usually near {usual_kpa:.1f} kPa there",
+    )

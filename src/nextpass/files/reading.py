@@ -114,11 +114,10 @@ class Reading(Generic[Refusal]):
                 )
         for name, key in by_name.items():
             if key.required and name not in values and name not in excused:
-                table = f"[{dotted(path)}]"
                 unit = f" [{key.unit}]" if key.unit else ""
                 self.fault(
                     path,
-                    f"{dotted((*path, name))} is missing from {table}",
+                    f"{dotted((*path, name))} is missing from {_holder(path)}",
                     f"write for example {name} = {toml_value(key.example)} ({key.meaning}{unit})",
                     names_key=False,
                 )
@@ -126,7 +125,7 @@ class Reading(Generic[Refusal]):
 
     def _unknown(self, path: KeyPath, name: str, by_name: Mapping[str, Key], others: Iterable[Table]) -> str | None:
         """Note an unknown key; the known key that was probably meant."""
-        what = f"{dotted((*path, name))} is not a key of [{dotted(path)}]"
+        what = f"{dotted((*path, name))} is not a key of {_holder(path)}"
         owner = next((table.name for table in others if name in table.by_name and name not in by_name), None)
         if owner is not None:
             self.fault((*path, name), what, f"it belongs under [{owner}]", names_key=False)
@@ -300,6 +299,10 @@ def dotted(path: KeyPath) -> str:
         else:
             shown += f"{'.' if shown else ''}{part}"
     return shown
+
+
+def _holder(path: KeyPath) -> str:
+    return f"[{dotted(path)}]" if path else "this file"
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

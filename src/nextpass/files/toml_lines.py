@@ -23,9 +23,12 @@ LARGEST_BYTES = 1_000_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A parsed file and the line of each key path in it; array elements count from 0 in a path."""
+    """A parsed file and the line of each key path in it; array elements count from 0 in a path.
 
-    file: Path
+    `file` is None for values that were given in another way, as answers to questions are.
+    """
+
+    file: Path | None
     values: Mapping[str, Any]
     lines: Mapping[KeyPath, int]
 
