@@ -1,7 +1,8 @@
-"""Each try in a log: where the car left from rest and how long the try lasted.
+"""Each try in a log: where the car left from rest, or was opened up while rolling, and how long the try lasted.
 
-A light pass over one coarse speed: the slowest of what the wheels and GPS show, so that a burnout or a spinning wheel
-does not pass for a moving car. Only the stretches found here are smoothed.
+A light pass over one coarse speed, the slowest of what the wheels show, so that a burnout on one axle does not pass
+for a moving car. Only the stretches found here are smoothed. A try is a stretch of full throttle that gains speed;
+where the log has neither pedal nor throttle, a start from rest that pulls as hard as a try does.
 """
 
 from dataclasses import dataclass
@@ -12,17 +13,32 @@ from numpy.typing import NDArray
 from nextpass.log import Channel, Log
 
 FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 
 WHEELS = ("wheel_speed_fl_mps", "wheel_speed_fr_mps", "wheel_speed_rl_mps", "wheel_speed_rr_mps")
 # Below this a wheel sensor or a receiver may as well read a car at rest.
 REST_MPS = 0.6
-# A move that stays below this is staging or driving back, not a try.
-TRY_MPS = 7.0
-# Time at rest and after the greatest speed that is kept with a try.
+# A try gains at least this speed; less is staging or a blip.
+GAIN_MPS = 5.0
+# Full throttle, and the gap in it that a shift may leave.
+FULL = 0.85
+GAP_S = 1.0
+# Without a throttle: a start that pulls harder than daily driving up to `HARD_UNTIL_MPS`.
+HARD_MPS2 = 2.5
+HARD_UNTIL_MPS = 10.0
+# Time at rest before, and after the lift, that is kept with a try.
 BEFORE_S = 12.0
 AFTER_S = 15.0
+# Brakes end the stretch once the strip is behind: the nose dives and the wheels slip the other way.
+BRAKING_MPS2 = -2.0
+BRAKING_OVER_S = 0.5
+STRIP_M = 430.0
+# The lift itself lets the wheels drop back by their slip within this.
+LIFT_SETTLES_S = 1.0
 # Speed zero for less than this is a dropout of the sensor, not a stop.
 DROPOUT_S = 0.4
+# A car that is opened up within this of leaving rest started the try from rest.
+OPENED_WITHIN_S = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,79 +48,162 @@ class Attempt:
     Parameters
     ----------
     start_s : float
-        Beginning of the stretch to look at, the car at rest.
+        Beginning of the stretch to look at: the car at rest, or the opening of the throttle.
     leaves_s : float
-        Last time at which the coarse speed still shows the car at rest [s].
-    peak_s : float
-        Time of the greatest coarse speed.
+        Last time at which the coarse speed still shows the car at rest, or `start_s` of a rolling try [s].
+    lift_s : float
+        End of the pull.
     end_s : float
-        End of the stretch: the coast-down is part of it.
+        End of the stretch: the coast-down after the lift is part of it.
+    from_rest : bool
+        Whether the log shows the car at rest before the try.
     distance_m, peak_mps : float
         Coarse, to tell the tries of a log apart.
     """
 
     start_s: float
     leaves_s: float
-    peak_s: float
+    lift_s: float
     end_s: float
+    from_rest: bool
     distance_m: float
     peak_mps: float
 
 
-def coarse_speed(log: Log) -> tuple[FloatArray, FloatArray] | None:
-    """Time [s] and speed [m/s] good enough to find the tries; None where nothing in the log tells speed."""
-    wheels = [log[name] for name in WHEELS if name in log]
-    others = [log[name] for name in ("gps_speed_mps", "vehicle_speed_mps") if name in log]
-    channels = wheels or others
-    if not channels:
-        return None
-    time_s = channels[0].time_s
-    speeds = np.array([_filled(channel, time_s) for channel in channels])
-    return time_s, np.asarray(np.min(speeds, axis=0))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Coarse:
+    """Coarse speed over the whole log."""
+
+    time_s: FloatArray
+    speed_mps: FloatArray
 
 
 def find_attempts(log: Log) -> tuple[Attempt, ...]:
-    """Tries from rest, in the order of the log."""
-    coarse = coarse_speed(log)
-    if coarse is None:
+    """Tries of a log, in time order.
+
+    Parameters
+    ----------
+    log : Log
+
+    Returns
+    -------
+    tuple of Attempt
+        Empty where nothing in the log tells speed, or no stretch is a try.
+    """
+    coarse = _coarse_speed(log)
+    if coarse is None or coarse.time_s.size < 3:
         return ()
-    time_s, speed_mps = coarse
-    attempts = []
-    for first, last in _moves(time_s, speed_mps > REST_MPS):
-        peak = first + int(np.argmax(speed_mps[first : last + 1]))
-        if first == 0 or speed_mps[peak] < TRY_MPS:
-            continue
-        rest_begins = _rest_before(time_s, speed_mps, first)
-        attempts.append(
-            Attempt(
-                start_s=max(rest_begins, float(time_s[first]) - BEFORE_S),
-                leaves_s=float(time_s[first - 1]),
-                peak_s=float(time_s[peak]),
-                end_s=min(float(time_s[last]), float(time_s[peak]) + AFTER_S),
-                distance_m=float(np.trapezoid(speed_mps[first : peak + 1], time_s[first : peak + 1])),
-                peak_mps=float(speed_mps[peak]),
-            )
-        )
-    return tuple(attempts)
+    moves = _stretches(coarse.time_s, coarse.speed_mps > REST_MPS, DROPOUT_S)
+    is_full = _full_throttle(log, coarse.time_s)
+    if is_full is None:
+        return tuple(_from_move(coarse, first, last) for first, last in moves if _is_hard_start(coarse, first, last))
+    pulls = _stretches(coarse.time_s, is_full, GAP_S)
+    found = [_from_pull(coarse, moves, first, last) for first, last in pulls]
+    return tuple(attempt for attempt in found if attempt is not None)
+
+
+def _coarse_speed(log: Log) -> _Coarse | None:
+    """Speed good enough to find the tries: wheels, else GPS or the car's own, else the accelerometer."""
+    channels = [log[name] for name in WHEELS if name in log]
+    channels = channels or [log[name] for name in ("gps_speed_mps", "vehicle_speed_mps") if name in log]
+    if channels:
+        time_s = channels[0].time_s
+        return _Coarse(time_s=time_s, speed_mps=np.min([_filled(c, time_s) for c in channels], axis=0))
+    accelerometer = log.get("longitudinal_acceleration_mps2")
+    return None if accelerometer is None or accelerometer.time_s.size < 50 else _integrated(accelerometer)
 
 
 def _filled(channel: Channel, time_s: FloatArray) -> FloatArray:
-    values = channel.at(time_s)
-    return np.where(np.isfinite(values), values, 0.0)
+    return np.nan_to_num(channel.at(time_s), nan=0.0)
 
 
-def _moves(time_s: FloatArray, moving: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """First and last index of each stretch that moves, short dropouts bridged."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], moving.astype(np.int8), [0]])))
+def _integrated(accelerometer: Channel) -> _Coarse:
+    """Speed from the accelerometer alone, taken to zero wherever it stays quiet."""
+    time_s, values = accelerometer.time_s, np.nan_to_num(accelerometer.values)
+    width = max(int(accelerometer.rate_hz), 5)
+    kernel = np.ones(width) / width
+    mean = np.convolve(values, kernel, mode="same")
+    spread = np.sqrt(np.maximum(np.convolve(values**2, kernel, mode="same") - mean**2, 0.0))
+    quiet = spread < 1.5 * np.percentile(spread, 5) + 0.05
+    bias = float(np.median(values[quiet]))
+    quiet &= np.abs(mean - bias) < 0.3
+    gains = np.diff(time_s, prepend=time_s[0]) * (values - bias)
+    total = np.cumsum(gains)
+    at_rest = np.maximum.accumulate(np.where(quiet, np.arange(total.size), 0))
+    return _Coarse(time_s=time_s, speed_mps=np.maximum(total - total[at_rest], 0.0))
+
+
+def _full_throttle(log: Log, time_s: FloatArray) -> BoolArray | None:
+    for name in ("pedal", "throttle"):
+        channel = log.get(name)
+        if channel is not None and np.isfinite(channel.values).any():
+            return np.asarray(_filled(channel, time_s) >= FULL)
+    return None
+
+
+def _stretches(time_s: FloatArray, condition: BoolArray, gap_s: float) -> list[tuple[int, int]]:
+    """First and last index of each stretch in which the condition holds, short gaps bridged."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], condition.astype(np.int8), [0]])))
     stretches: list[tuple[int, int]] = []
     for first, stop in edges.reshape(-1, 2):
-        if stretches and time_s[first] - time_s[stretches[-1][1]] < DROPOUT_S:
+        if stretches and time_s[first] - time_s[stretches[-1][1]] < gap_s:
             stretches[-1] = (stretches[-1][0], int(stop) - 1)
         else:
             stretches.append((int(first), int(stop) - 1))
     return stretches
 
 
-def _rest_before(time_s: FloatArray, speed_mps: FloatArray, first: int) -> float:
-    moving = np.flatnonzero(speed_mps[:first] > REST_MPS)
-    return float(time_s[moving[-1] + 1]) if moving.size else float(time_s[0])
+def _from_pull(coarse: _Coarse, moves: list[tuple[int, int]], first: int, last: int) -> Attempt | None:
+    """A try out of a stretch of full throttle, None where it gains too little speed."""
+    speed = coarse.speed_mps
+    if speed[first : last + 1].max() - speed[first] < GAIN_MPS:
+        return None
+    # The move that this pull drives: the last one that has begun by its end.
+    move = max((m for m in moves if m[0] <= last), default=None)
+    if move is None:
+        return None
+    begins, ends = move
+    starts_at_rest = begins > 0 and coarse.time_s[first] - coarse.time_s[begins] < OPENED_WITHIN_S
+    return _attempt(coarse, begins if starts_at_rest else first, last, ends, starts_at_rest)
+
+
+def _is_hard_start(coarse: _Coarse, first: int, last: int) -> bool:
+    fast = np.flatnonzero(coarse.speed_mps[first : last + 1] > HARD_UNTIL_MPS)
+    if first == 0 or fast.size == 0:
+        return False
+    return bool(coarse.time_s[first + fast[0]] - coarse.time_s[first] < HARD_UNTIL_MPS / HARD_MPS2)
+
+
+def _from_move(coarse: _Coarse, first: int, last: int) -> Attempt:
+    peak = first + int(np.argmax(coarse.speed_mps[first : last + 1]))
+    return _attempt(coarse, first, peak, last, from_rest=True)
+
+
+def _attempt(coarse: _Coarse, first: int, lift: int, last: int, from_rest: bool) -> Attempt:
+    """The try whose car moves from `first` on, is lifted at `lift` and stops at `last`."""
+    time_s, speed = coarse.time_s, coarse.speed_mps
+    start_s, leaves_s = float(time_s[first]), float(time_s[first])
+    if from_rest:
+        leaves_s = float(time_s[first - 1])
+        moving = np.flatnonzero(speed[:first] > REST_MPS)
+        stopped_s = float(time_s[moving[-1] + 1]) if moving.size else float(time_s[0])
+        start_s = max(stopped_s, start_s - BEFORE_S)
+    return Attempt(
+        start_s=start_s,
+        leaves_s=leaves_s,
+        lift_s=float(time_s[lift]),
+        end_s=_end(coarse, first, lift, last),
+        from_rest=from_rest,
+        distance_m=float(np.trapezoid(speed[first : lift + 1], time_s[first : lift + 1])),
+        peak_mps=float(speed[first : lift + 1].max()),
+    )
+
+
+def _end(coarse: _Coarse, first: int, lift: int, last: int) -> float:
+    time_s, speed = coarse.time_s, coarse.speed_mps
+    end_s = min(float(time_s[max(last, lift)]), float(time_s[lift]) + AFTER_S)
+    after = np.flatnonzero((time_s > time_s[lift] + LIFT_SETTLES_S) & (time_s <= end_s - BRAKING_OVER_S))
+    change = np.interp(time_s[after] + BRAKING_OVER_S, time_s, speed) - speed[after]
+    travelled = np.cumsum(speed[first:] * np.diff(time_s[first:], append=time_s[-1]))[after - first]
+    braking = after[(change < BRAKING_MPS2 * BRAKING_OVER_S) & (travelled > STRIP_M)]
+    return float(time_s[braking[0]]) if braking.size else end_s

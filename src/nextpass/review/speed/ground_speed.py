@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nextpass.measure import Measured
+
 FloatArray = NDArray[np.float64]
 
 
@@ -25,9 +27,13 @@ class GroundSpeed:
     moved_sd_s : float
         Its standard deviation [s].
     rolling_radius_m : float
-        As the pass itself shows it, nan where it cannot.
+        As the pass itself shows it, else the car file's [m].
+    rolling_radius : Measured
+        With its ±, or why the pass does not show it.
     sensors : tuple of str
         What it rests on: any of ``accelerometer``, ``gps``, ``wheels``, ``undriven wheels``.
+    from_rest : bool
+        Whether the log shows the car at rest before; without that, distances count from an unknown place.
     rollout_m : float
         Distance at which the clocks start [m].
     rollout_variance_m2 : float
@@ -45,7 +51,9 @@ class GroundSpeed:
     moved_s: float
     moved_sd_s: float
     rolling_radius_m: float
+    rolling_radius: Measured
     sensors: tuple[str, ...]
+    from_rest: bool
     rollout_m: float
     rollout_variance_m2: float
     rollout_covariance_m2: FloatArray

@@ -1,12 +1,13 @@
 """How far a wheel can be trusted for speed: when no torque turns it, and how much it slips for the drive it gives."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car
 from nextpass.log import Log
+from nextpass.physics import tyre
 from nextpass.review.speed.sensors import Axle, Sensors
 
 FloatArray = NDArray[np.float64]
@@ -15,12 +16,17 @@ BoolArray = NDArray[np.bool_]
 GRAVITY_MPS2 = 9.80665
 # Shape factor of a longitudinal tyre curve (typical of passenger tyres, memory; Pacejka's C for F_x).
 TYRE_SHAPE = 1.65
+# Towards its peak the curve is softer than at its origin: at three quarters of the peak force, with the shape above and
+# E = 0, slip is 1.24 times what the initial stiffness alone would give (arithmetic).
+SOFTENING = 1.24
+# Acceleration at which load transfer is taken for the share of an axle in the slip [m/s2].
+TYPICAL_MPS2 = 5.0
 # Driver's pedal or throttle below which the wheels carry no more than engine braking.
 CLOSED = 0.08
 # After the pedal closes, torque and the wheels need this long to settle.
 SETTLE_S = 0.25
-# Harder than this the brakes are on.
-BRAKING_MPS2 = -2.0
+EVEN_LEAST_MPS = 8.0
+EVEN_LEAST_SAMPLES = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +45,16 @@ class TorqueFree:
 
 
 def torque_free(log: Log) -> TorqueFree:
-    """When the pedal, or else the throttle, has been closed for long enough."""
+    """When the pedal, or else the throttle, has been closed for long enough.
+
+    Parameters
+    ----------
+    log : Log
+
+    Returns
+    -------
+    TorqueFree
+    """
     for name in ("pedal", "throttle"):
         channel = log.get(name)
         if channel is not None and channel.time_s.size > 1:
@@ -49,14 +64,63 @@ def torque_free(log: Log) -> TorqueFree:
     return TorqueFree(time_s=np.empty(0), is_free=np.empty(0, dtype=np.bool_))
 
 
-def slip_per_drive(car: Car) -> float:
-    """Slip ratio that a driven tyre needs for each m/s2 of drive while it holds [s2/m].
+def slip_per_drive(car: Car, axle: str) -> float:
+    """Slip ratio that the tyres of an axle need for each m/s2 of the car's drive while they hold [s2/m].
 
-    From the slip stiffness of the tyre curve that peaks at the car file's `peak_slip`: with E = 0 the peak lies at
-    ``tan(pi/(2 C))/B`` (Pacejka), the stiffness is ``B C mu F_z``.
+    From the slip stiffness of the tyre curve that peaks at the car file's `peak_slip`, for the axle's share of the
+    drive over its share of the load.
+
+    Parameters
+    ----------
+    car : Car
+    axle : str
+        "front", "rear", or anything else for all wheels together.
+
+    Returns
+    -------
+    float
+        0 for an axle that is not driven.
     """
-    stiffness = TYRE_SHAPE * np.tan(np.pi / (2.0 * TYRE_SHAPE)) / car.tyres.peak_slip
-    return float(1.0 / (stiffness * car.tyres.peak_friction * GRAVITY_MPS2))
+    stiffness = TYRE_SHAPE * float(tyre.stiffness_for_peak(car.tyres.peak_slip, TYRE_SHAPE))
+    alike = SOFTENING / (stiffness * car.tyres.peak_friction * GRAVITY_MPS2)
+    chassis, front_drive = car.chassis, car.driveline.front_drive_share
+    transfer = TYPICAL_MPS2 * chassis.cg_height_m / (GRAVITY_MPS2 * chassis.wheelbase_m)
+    front_load = chassis.front_weight_share - transfer
+    shares = {"front": front_drive / front_load, "rear": (1.0 - front_drive) / (1.0 - front_load)}
+    # The drive of all wheels together reads as the mean of the axles by their drive (virtual work).
+    whole = front_drive * shares["front"] + (1.0 - front_drive) * shares["rear"]
+    return alike * shares.get(axle, whole)
+
+
+def most_acceleration_mps2(car: Car) -> float:
+    """Acceleration that the tyres of the driven axles can give at the car file's friction [m/s2]."""
+    chassis, front_drive = car.chassis, car.driveline.front_drive_share
+    grip = car.tyres.peak_friction * GRAVITY_MPS2
+    lever = car.tyres.peak_friction * chassis.cg_height_m / chassis.wheelbase_m
+    if front_drive <= 0.0:
+        return grip * (1.0 - chassis.front_weight_share) / (1.0 - lever)
+    if front_drive >= 1.0:
+        return grip * chassis.front_weight_share / (1.0 + lever)
+    return grip
+
+
+def reachable_speed(time_s: FloatArray, speed_mps: FloatArray, most_mps2: float) -> FloatArray:
+    """The highest speed that a car can have had below a wheel speed, gaining at most so much [m/s].
+
+    Parameters
+    ----------
+    time_s, speed_mps : ndarray, shape (n,)
+        Wheel speed.
+    most_mps2 : float
+        Acceleration that the tyres can give.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+    """
+    # v(t) <= v(s) + a (t - s) for every s before t: the running minimum of v - a t, with a t put back.
+    rising = most_mps2 * time_s
+    return np.asarray(np.minimum.accumulate(speed_mps - rising) + rising)
 
 
 def even_axles(sensors: Sensors, free: TorqueFree) -> tuple[Axle, ...]:
@@ -64,26 +128,26 @@ def even_axles(sensors: Sensors, free: TorqueFree) -> tuple[Axle, ...]:
 
     Tyres of unequal size or wear make one axle read high all the time; where they never roll freely together the
     readings stay as they are.
+
+    Parameters
+    ----------
+    sensors : Sensors
+    free : TorqueFree
+
+    Returns
+    -------
+    tuple of Axle
     """
     if len(sensors.axles) < 2:
         return sensors.axles
     base = sensors.axles[0].reading
     readings = [np.interp(base.time_s, a.reading.time_s, a.reading.values) for a in sensors.axles]
     mean = np.mean(readings, axis=0)
-    usable = free.at(base.time_s) & (mean > 8.0)
-    if np.count_nonzero(usable) < 10:
+    usable = free.at(base.time_s) & (mean > EVEN_LEAST_MPS)
+    if np.count_nonzero(usable) < EVEN_LEAST_SAMPLES:
         return sensors.axles
-    even = []
-    for axle, reading in zip(sensors.axles, readings, strict=True):
-        ratio = float(np.median(reading[usable] / mean[usable]))
-        even.append(_scaled(axle, 1.0 / ratio))
-    return tuple(even)
-
-
-def _scaled(axle: Axle, factor: float) -> Axle:
-    reading = axle.reading
-    return Axle(
-        name=axle.name,
-        driven=axle.driven,
-        reading=type(reading)(time_s=reading.time_s, values=reading.values * factor, noise_sd=reading.noise_sd),
+    ratios = [float(np.median(reading[usable] / mean[usable])) for reading in readings]
+    return tuple(
+        replace(axle, reading=replace(axle.reading, values=axle.reading.values / ratio))
+        for axle, ratio in zip(sensors.axles, ratios, strict=True)
     )

@@ -1,0 +1,261 @@
+"""What the smoother of one try rests on: its sensors, when the car surely stood, a first guess, and the priors."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.car import Car
+from nextpass.log import Log
+from nextpass.review.attempt import Attempt
+from nextpass.review.speed import kalman
+from nextpass.review.speed.radius import geared_speed
+from nextpass.review.speed.sensors import Axle, Reading, Sensors, gather
+from nextpass.review.speed.wheels import (
+    TorqueFree,
+    even_axles,
+    most_acceleration_mps2,
+    reachable_speed,
+    slip_per_drive,
+    torque_free,
+)
+
+FloatArray = NDArray[np.float64]
+
+# Prior of the accelerometer: bias of a few hundredths of g, gain below one by the pitch under squat (common practice:
+# 1 to 2 degrees a g).
+BIAS_SD_MPS2 = 0.6
+GAIN, GAIN_SD = 0.985, 0.02
+WHEEL_LAG_SD_S = 0.02
+# Tyres differ from the car file's radius by about a percent with wear, heat and pressure (common practice).
+WHEEL_SCALE_SD = 0.007
+GPS_LAG_SD_S = 0.15
+GPS_LONGEST_LAG_S = 0.6
+GPS_LEAST_MPS = 2.0
+GPS_NOISE_MPS = 0.12
+SLIP_SD = 0.5  # of the slip that the car file's tyre would need
+# Base times of a log without accelerometer.
+GRID_HZ = 50.0
+# An accelerometer has left rest for good when two samples stand this far above it.
+ONSET_SD, ONSET_LEAST_MPS2 = 4.0, 0.3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """What stays the same from iteration to iteration.
+
+    Parameters
+    ----------
+    time_s, input_mps2 : ndarray, shape (n,)
+        Base times of the filter and the measured acceleration there; zeros where the log has no accelerometer.
+    rest_until_s : float
+        Last time at which the car surely stood; before the first base time for a rolling try.
+    wheel_scale : float
+        Expected excess of the indicated speed of a free-rolling wheel over the true one.
+    """
+
+    car: Car
+    sensors: Sensors
+    axles: tuple[Axle, ...]
+    free: TorqueFree
+    time_s: FloatArray
+    input_mps2: FloatArray
+    rest_until_s: float
+    from_rest: bool
+    wheel_scale: float
+
+    @property
+    def has_accelerometer(self) -> bool:
+        """Whether the filter has the acceleration to run on."""
+        return self.sensors.accelerometer is not None
+
+    @property
+    def is_wheels_alone(self) -> bool:
+        """Whether driven wheels are all that tells speed."""
+        return not self.has_accelerometer and self.sensors.gps is None and all(a.driven for a in self.axles)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motion:
+    """Motion of the last iteration, which the next one is linear about, and the constants that it has learnt."""
+
+    speed_mps: FloatArray
+    acceleration_mps2: FloatArray
+    distance_m: FloatArray
+    wheel_scale: float
+    slip: dict[str, float]
+    gps_lag_s: float
+    gps_noise_mps: float
+
+
+def state_problem(car: Car, log: Log, attempt: Attempt) -> Problem | None:
+    """What is known of a try before anything is smoothed; None where the log has no sensor of speed.
+
+    Parameters
+    ----------
+    car : Car
+    log : Log
+    attempt : Attempt
+
+    Returns
+    -------
+    Problem or None
+    """
+    sensors = gather(car, log, attempt.start_s, attempt.end_s)
+    accelerometer = sensors.accelerometer
+    if accelerometer is None and sensors.gps is None and not sensors.axles:
+        return None
+    free = torque_free(log)
+    if accelerometer is None:
+        time_s = np.arange(attempt.start_s, attempt.end_s, 1.0 / GRID_HZ)
+        input_mps2 = np.zeros(time_s.size)
+    else:
+        time_s, input_mps2 = accelerometer.time_s, accelerometer.values
+    axles = even_axles(sensors, free)
+    return Problem(
+        car=car,
+        sensors=sensors,
+        axles=axles,
+        free=free,
+        time_s=time_s,
+        input_mps2=input_mps2,
+        rest_until_s=_rest_until(sensors, attempt) if attempt.from_rest else float(time_s[0]) - 1.0,
+        from_rest=attempt.from_rest,
+        wheel_scale=_expected_wheel_scale(car, log, free, axles),
+    )
+
+
+def start(problem: Problem, motion: Motion) -> tuple[FloatArray, FloatArray]:
+    """Expected state at the first base time, shape (SIZE,), and its covariance.
+
+    Parameters
+    ----------
+    problem : Problem
+    motion : Motion
+        First guess, for the speed of a rolling start.
+
+    Returns
+    -------
+    tuple of ndarray
+    """
+    x = np.zeros(kalman.SIZE)
+    sd = np.zeros(kalman.SIZE)
+    if problem.from_rest:
+        sd[kalman.SPEED] = 0.01
+    else:
+        x[kalman.SPEED], sd[kalman.SPEED] = motion.speed_mps[0], 5.0
+    has_gps = problem.sensors.gps is not None
+    if problem.has_accelerometer:
+        sd[kalman.BIAS] = BIAS_SD_MPS2
+        sd[kalman.WHEEL_LAG] = WHEEL_LAG_SD_S
+        # Where the wheels are the scale (see `smoother`), the gain takes up their departure too.
+        x[kalman.GAIN] = GAIN
+        sd[kalman.GAIN] = GAIN_SD if has_gps or not problem.axles else np.hypot(GAIN_SD, WHEEL_SCALE_SD)
+    x[kalman.WHEEL_SCALE] = problem.wheel_scale
+    sd[kalman.WHEEL_SCALE] = WHEEL_SCALE_SD if has_gps else 0.0
+    for axle in problem.axles:
+        slip = slip_per_drive(problem.car, axle.name)
+        # Wheels alone cannot show their own slip: see `smoother`.
+        x[slip_place(axle)], sd[slip_place(axle)] = slip, 0.0 if problem.is_wheels_alone else SLIP_SD * slip
+    sd[kalman.GPS_LAG] = GPS_LAG_SD_S if has_gps and (problem.has_accelerometer or problem.axles) else 0.0
+    return x, np.diag(sd**2)
+
+
+def first_guess(problem: Problem) -> Motion:
+    """Motion by the accelerometer alone, else by the slowest axle, else by GPS.
+
+    Parameters
+    ----------
+    problem : Problem
+
+    Returns
+    -------
+    Motion
+    """
+    time_s = problem.time_s
+    gps = problem.sensors.gps
+    readings = [axle.reading for axle in problem.axles] or ([gps] if gps is not None else [])
+    if problem.has_accelerometer and (problem.from_rest or not readings):
+        moving = time_s > problem.rest_until_s
+        bias = float(np.mean(problem.input_mps2[~moving])) if (~moving).any() else 0.0
+        acceleration = np.where(moving, GAIN * (problem.input_mps2 - bias), 0.0)
+        speed = integral(time_s, acceleration)
+    else:
+        speed = np.min([np.interp(time_s, r.time_s, r.values) for r in readings], axis=0)
+        if problem.is_wheels_alone:
+            speed = reachable_speed(time_s, speed, most_acceleration_mps2(problem.car))
+        speed = np.convolve(np.pad(speed, 3, mode="edge"), np.ones(7) / 7.0, mode="valid")
+        acceleration = np.gradient(speed, time_s)
+    return Motion(
+        speed_mps=speed,
+        acceleration_mps2=acceleration,
+        distance_m=integral(time_s, speed),
+        wheel_scale=problem.wheel_scale,
+        slip={axle.name: slip_per_drive(problem.car, axle.name) for axle in problem.axles},
+        gps_lag_s=_gps_lag(problem, speed),
+        gps_noise_mps=GPS_NOISE_MPS,
+    )
+
+
+def slip_place(axle: Axle) -> int:
+    """Place in the state of the slip of an axle."""
+    return kalman.SLIP_FRONT if axle.name == "front" else kalman.SLIP_REAR
+
+
+def integral(time_s: FloatArray, values: FloatArray) -> FloatArray:
+    """Running integral by the trapezium rule, 0 at the first time."""
+    steps = 0.5 * (values[1:] + values[:-1]) * np.diff(time_s)
+    return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def _rest_until(sensors: Sensors, attempt: Attempt) -> float:
+    """Last time at which every sensor surely still shows the car at rest."""
+    onsets = [_wheel_onset(axle.reading, attempt) for axle in sensors.axles]
+    if sensors.accelerometer is not None:
+        onsets.append(_accelerometer_onset(sensors.accelerometer, attempt))
+    if not onsets:
+        # GPS alone: what it calls rest may be half a second old.
+        onsets.append(attempt.leaves_s - 0.5)
+    return max(min(onsets), attempt.start_s + 0.05)
+
+
+def _wheel_onset(reading: Reading, attempt: Attempt) -> float:
+    still = (reading.time_s <= attempt.leaves_s) & (reading.values < 0.05)
+    return float(reading.time_s[still][-1]) if still.any() else attempt.leaves_s
+
+
+def _accelerometer_onset(reading: Reading, attempt: Attempt) -> float:
+    """Two samples before the reading leaves its mean at rest for good."""
+    at_rest = reading.time_s < attempt.leaves_s - 0.5
+    if np.count_nonzero(at_rest) < 5:
+        return attempt.leaves_s
+    mean, spread = float(np.mean(reading.values[at_rest])), float(np.std(reading.values[at_rest]))
+    above = reading.values - mean > max(ONSET_SD * spread, ONSET_LEAST_MPS2)
+    near = (reading.time_s > attempt.leaves_s - 0.6) & (reading.time_s < attempt.leaves_s + 0.5)
+    both = np.flatnonzero(above[:-1] & above[1:] & near[:-1])
+    return attempt.leaves_s if both.size == 0 else float(reading.time_s[max(both[0] - 2, 0)])
+
+
+def _expected_wheel_scale(car: Car, log: Log, free: TorqueFree, axles: tuple[Axle, ...]) -> float:
+    """By how much the logged wheel speeds exceed those of the car file's radius, from engine and gear on the coast.
+
+    A control unit may compute wheel speed with a rolling circumference of its own.
+    """
+    if not axles:
+        return 0.0
+    reading = axles[0].reading
+    factor = geared_speed(car, log, free, reading.time_s, reading.values)
+    return float(1.0 / np.median(factor) - 1.0) if factor.size >= 12 else 0.0
+
+
+def _gps_lag(problem: Problem, speed_mps: FloatArray) -> float:
+    """Lag at which GPS follows the first guess best [s]; 0 where GPS is all there is: lag then shifts all."""
+    gps = problem.sensors.gps
+    if gps is None or not (problem.has_accelerometer or problem.axles):
+        return 0.0
+    use = (gps.values > GPS_LEAST_MPS) & (gps.time_s > problem.rest_until_s)
+    if np.count_nonzero(use) < 5:
+        return 0.0
+    lags = np.arange(0.0, GPS_LONGEST_LAG_S, 0.01)
+    shifted = [np.interp(gps.time_s[use] - lag, problem.time_s, speed_mps) for lag in lags]
+    return float(lags[int(np.argmin([np.median(np.abs(gps.values[use] - s)) for s in shifted]))])
