@@ -320,6 +320,8 @@ def sample_reviewed(car, log=None, findings=None, number=3):
         moved_s=3.0,
         moved_sd_s=0.01,
         rolling_radius_m=0.346,
+        rolling_radius=Estimate(value=0.346, plus_minus=0.001),
+        from_rest=True,
         sensors=("accelerometer", "wheels"),
         rollout_m=0.3048,
         rollout_variance_m2=1e-4,

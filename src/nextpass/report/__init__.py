@@ -1,22 +1,79 @@
 """Card and report on paper and as one page."""
 
 from nextpass.report.card import CardContent, card_content, card_pdf, card_text, change_text, nearest_guards
+from nextpass.report.markup import finding_html, slip_html
+from nextpass.report.page import day_page, past_ets, review_page, typeface_css
+from nextpass.report.picture import (
+    DAY,
+    NIGHT,
+    PICTURE_CSS,
+    Palette,
+    band_html,
+    contrast,
+    css_variables,
+    forecast_picture,
+    ladder_html,
+    ladder_of,
+    mark_svg,
+)
 from nextpass.report.quantity import Quantity, channel_label, quantity_of
-from nextpass.report.reader import Reader, Shown, owner_adjusters
+from nextpass.report.reader import STANDARD_BAROMETER_KPA, Reader, Shown, owner_adjusters
+from nextpass.report.report import review_pdf
+from nextpass.report.review_content import (
+    STRIP_CLOCKS,
+    WINDOWS,
+    FindingContent,
+    by_weight,
+    conditions_text,
+    finding_content,
+    pass_title,
+    review_content,
+    slip_rows,
+    when_text,
+)
 from nextpass.report.typeset import TYPEFACE_FOLDER
 
 __all__ = [
+    "DAY",
+    "NIGHT",
+    "PICTURE_CSS",
+    "STANDARD_BAROMETER_KPA",
+    "STRIP_CLOCKS",
     "TYPEFACE_FOLDER",
+    "WINDOWS",
     "CardContent",
+    "FindingContent",
+    "Palette",
     "Quantity",
     "Reader",
     "Shown",
+    "band_html",
+    "by_weight",
     "card_content",
     "card_pdf",
     "card_text",
     "change_text",
     "channel_label",
+    "conditions_text",
+    "contrast",
+    "css_variables",
+    "day_page",
+    "finding_content",
+    "finding_html",
+    "forecast_picture",
+    "ladder_html",
+    "ladder_of",
+    "mark_svg",
     "nearest_guards",
     "owner_adjusters",
+    "pass_title",
+    "past_ets",
     "quantity_of",
+    "review_content",
+    "review_page",
+    "review_pdf",
+    "slip_html",
+    "slip_rows",
+    "typeface_css",
+    "when_text",
 ]

@@ -11,6 +11,7 @@ from nextpass.car import FUEL, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Adjuster,
 from nextpass.plan import Change, GuardMargin, Plan
 from nextpass.report.picture import Ladder, ladder_of
 from nextpass.report.reader import Reader, owner_adjusters
+from nextpass.report.review_content import conditions_text
 from nextpass.report.typeset import typeset_pdf
 from nextpass.review import Finding, Severity
 from nextpass.units import ShownUnits
@@ -162,7 +163,7 @@ def card_content(car: Car, plan: Plan, reader: Reader, findings: Sequence[Findin
     return CardContent(
         title=reader.says("card.title"),
         car=car.name,
-        day=day_line(plan, reader),
+        day=conditions_text(plan.conditions, reader),
         stops=tuple(_finding_line(finding, reader) for finding in stops[:_STOP_LINES]),
         dials=tuple(_dial(plan, name, reader) for name in (LAUNCH_RPM, LAUNCH_PRESSURE, SHIFT_RPM, FUEL)),
         own=tuple(
@@ -175,32 +176,6 @@ def card_content(car: Car, plan: Plan, reader: Reader, findings: Sequence[Findin
         remarks=_remarks(plan, reader),
         watch=_watch(plan, findings, reader),
         cautions=(reader.says("caution.advice"), reader.says("caution.closed_course")),
-    )
-
-
-def day_line(plan: Plan, reader: Reader) -> str:
-    """Conditions of a plan in one line.
-
-    Parameters
-    ----------
-    plan : Plan
-        With its conditions.
-    reader : Reader
-        Language and units.
-
-    Returns
-    -------
-    str
-        Air, barometer, humidity and track.
-    """
-    day = plan.conditions
-    return reader.says(
-        "card.day",
-        air=reader.number(day.air_temperature_c, 1),
-        # A barometer is an absolute pressure whatever the reader wants for boost.
-        pressure=f"{reader.number(day.pressure_kpa, 1)} kPa",
-        humidity=reader.number(day.humidity * 100.0),
-        track=reader.number(day.track_temperature_c),
     )
 
 

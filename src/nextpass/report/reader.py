@@ -152,6 +152,14 @@ class Reader:
         """Unit of an adjuster, from the ending of its name; empty where it has none."""
         return self.pressure_unit if name in _PRESSURES else self.unit_of(name)
 
+    def evidence(self, name: str, value: float) -> tuple[str, str]:
+        """Name and figure of a piece of evidence, with the unit that its name ends in."""
+        ending = _unit_ending(name)
+        decimals = 3 if abs(value) < 1.0 else (2 if abs(value) < 10.0 else 1)
+        label = name.removesuffix(ending).replace("_", " ")
+        figure = self.number(value, min(decimals, _decimals_of(value)))
+        return label, f"{figure} {_NAME_UNITS.get(ending, '')}".strip()
+
     def guard(self, name: str, value: float) -> str:
         """Value of a guard in the unit of its name."""
         return self.number(value, 2 if "lambda" in name else _decimals_of(round(value, 1)))

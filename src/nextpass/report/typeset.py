@@ -23,7 +23,18 @@ _WORDS = {
     "closed": "ladder.key_closed",
     "tyre": "ladder.key_tyre",
     "stopped": "caution.stopped",
-    "watch": "card.watch",
+    "log": "review.log_says",
+    "strip": "review.strip_says",
+    "slip": "review.slip",
+    "windows": "review.windows",
+    "setup": "review.setup",
+    "findings": "review.findings",
+    "nothing": "finding.none",
+    "next_step": "finding.next_step",
+    "traces": "review.traces",
+    "seconds": "traces.seconds_from_launch",
+    "quality": "review.quality",
+    "assumed": "review.assumed",
 }
 
 

@@ -4,15 +4,21 @@ Positions are fractions 0..1 of a picture, worked out once; the page draws them 
 because text inside an SVG would take the fonts of whatever machine compiles it.
 """
 
+from pathlib import Path
+
 from nextpass.report.picture.band import BandPicture, BandRow, band_html, forecast_picture
 from nextpass.report.picture.ladder import Ladder, LadderRow, ladder_html, ladder_of
+from nextpass.report.picture.mark import mark_svg
 from nextpass.report.picture.palette import DAY, NIGHT, Palette, contrast, css_variables
 from nextpass.report.picture.scale import Scale, scale_over
 from nextpass.report.picture.traces import TracePanel, TracePicture, line_svg, trace_picture, traces_html
 
+PICTURE_CSS = (Path(__file__).parent / "picture.css").read_text(encoding="utf-8")
+
 __all__ = [
     "DAY",
     "NIGHT",
+    "PICTURE_CSS",
     "BandPicture",
     "BandRow",
     "Ladder",
@@ -28,6 +34,7 @@ __all__ = [
     "ladder_html",
     "ladder_of",
     "line_svg",
+    "mark_svg",
     "scale_over",
     "trace_picture",
     "traces_html",

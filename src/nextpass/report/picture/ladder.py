@@ -159,7 +159,9 @@ def _place_inside(scale: Scale, value: float) -> float:
 def _row_html(row: LadderRow, ladder: Ladder, reader: Reader, hatch: str) -> str:
     arrow = "" if not row.is_changed else ("↑" if row.is_raised else "↓")
     change = (
-        f'<span class="ladder-change"><span aria-hidden="true">{arrow}</span> {escape(row.change_text)}</span>'
+        # The arrow says the sign to the eye, the sign to the ear.
+        f'<span class="ladder-change"><span class="unseen">{escape(row.change_text)}</span>'
+        f'<span aria-hidden="true">{arrow} {escape(row.change_text[1:])}</span></span>'
         if row.is_changed
         else f'<span class="ladder-change ladder-same">{escape(reader.says("ladder.same"))}</span>'
     )

@@ -89,7 +89,9 @@ def trace_picture(reviewed: ReviewedPass, reader: Reader, names: Sequence[str] =
     )
 
 
-def line_svg(panel: TracePanel, colour: str = "var(--ink)", width: float = 1.3) -> str:
+def line_svg(
+    panel: TracePanel, colour: str = "var(--ink)", width: float = 1.3, frame: tuple[float, float] = (1000.0, 100.0)
+) -> str:
     """The bare line of a panel, without any text, stretched to its frame.
 
     Parameters
@@ -100,20 +102,22 @@ def line_svg(panel: TracePanel, colour: str = "var(--ink)", width: float = 1.3) 
         Of the line, as CSS writes it.
     width : float
         Of the line [px].
+    frame : tuple of float
+        Width and height of its own units: where the frame is not stretched, the line keeps its width everywhere.
 
     Returns
     -------
     str
-        One SVG element with its own frame of 1000 by 100.
+        One SVG element.
     """
     paths = "".join(
-        f'<path d="{_path(line)}" fill="none" stroke="{colour}" stroke-width="{width}" '
+        f'<path d="{_path(line, frame)}" fill="none" stroke="{colour}" stroke-width="{width}" '
         'vector-effect="non-scaling-stroke" stroke-linejoin="round"/>'
         for line in panel.lines
     )
     return (
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1000 100" preserveAspectRatio="none" '
-        f'aria-hidden="true" focusable="false">{paths}</svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {frame[0]:g} {frame[1]:g}" '
+        f'preserveAspectRatio="none" aria-hidden="true" focusable="false">{paths}</svg>'
     )
 
 
@@ -223,5 +227,5 @@ def extremes(values: FloatArray, points: int) -> NDArray[np.intp]:
     return np.array(sorted(kept))
 
 
-def _path(line: tuple[tuple[float, float], ...]) -> str:
-    return "M" + "L".join(f"{x * 1000:.1f} {(1 - y) * 100:.2f}" for x, y in line)
+def _path(line: tuple[tuple[float, float], ...], frame: tuple[float, float]) -> str:
+    return "M" + "L".join(f"{x * frame[0]:.1f} {(1 - y) * frame[1]:.2f}" for x, y in line)
