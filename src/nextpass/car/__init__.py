@@ -16,6 +16,7 @@ from nextpass.car.conditions import Conditions
 from nextpass.car.defaults import DEFAULTS, Default
 from nextpass.car.guard import Guards
 from nextpass.car.pass_record import PassRecord
+from nextpass.car.plausible import Doubt, doubts
 from nextpass.car.setting import SettingFault, checked_setup, setting, setting_fault
 from nextpass.car.setup import Setup
 from nextpass.car.strip_clocks import StripClocks
@@ -37,6 +38,7 @@ __all__ = [
     "Clutch",
     "Conditions",
     "Default",
+    "Doubt",
     "Driveline",
     "Engine",
     "Fuel",
@@ -49,6 +51,7 @@ __all__ = [
     "StripClocks",
     "Tyres",
     "checked_setup",
+    "doubts",
     "setting",
     "setting_fault",
 ]

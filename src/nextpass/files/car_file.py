@@ -25,6 +25,7 @@ from nextpass.files.keys import Key
 from nextpass.files.reading import Reading, nearest
 from nextpass.files.toml_lines import Document, load_toml
 from nextpass.physics import tyre
+from nextpass.words import phrase
 
 KIND = "car file"
 
@@ -146,7 +147,7 @@ def _complete_tyres(reading: Reading[CarFileError], tyres: dict[str, Any]) -> No
             Assumed(
                 key="tyres.rolling_radius_m",
                 shown=f"{radius_m:.4f} m",
-                origin=f"{tyre.ROLLING_OVER_FREE_RADIUS:.2f} of the free radius of {size} (ETRTO, memory)",
+                origin=phrase("origin.tyre_size", share=f"{tyre.ROLLING_OVER_FREE_RADIUS:.2f}", size=size),
             )
         )
 
