@@ -1,0 +1,225 @@
+"""The best next setup: least expected time over the scenarios, every guard kept at the pessimistic end.
+
+The walk is paid for in simulated passes, so it meets few scenarios: some that stand for the spread of grip and time,
+and for each guard that may bind the one scenario that stands at its pessimistic end (a *sentinel*; which one it is
+hardly changes with the setup). The winner then meets all scenarios; where it exceeds a guard after all, the sentinels
+are chosen again at that setup and the walk goes on from it. Where two setups differ by less than the passes could ever
+show, the gentler one costs less: each kPa of cap and each kJ of clutch heat has a small price.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
+from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
+from nextpass.plan.grid import IntArray, SetupGrid, grid_around
+from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, excess
+from nextpass.plan.search import Ledgered, descend
+
+Report = Callable[[str, float], None]
+
+# Prices of harshness [s]: a ladder of six caps lowered by 40 kPa each is worth 3 ms, 20 kJ less clutch heat 1 ms. Both
+# are far under what passes can tell apart (0.03 s from pass to pass, common practice).
+PRICE_PER_KPA = 1.2e-5
+PRICE_PER_KJ = 5e-5
+# A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
+PRICE_PER_EXCESS = 20.0
+PRICE_OF_EXCESS = 1.0
+# Scenarios that stand for the spread in the walk.
+EXPECTED_OVER = 8
+# How often the winner of a walk is held against all scenarios and walked on from, at most.
+VERIFIED = 3
+# A guard is watched in the walk when its figure comes this near to its limit at the harshest setup.
+WATCHED_SHARE = 0.75
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bounds:
+    """What the passes allow, apart from the guards that the simulation answers for.
+
+    Parameters
+    ----------
+    pressure_ceiling_kpa : float
+        Highest pressure that may be set: by fuel, step guard and what the logs showed [kPa absolute].
+    held_gears : frozenset of int
+        Gears, counted from 1, whose cap must not be raised over that of the newest setup.
+    gears : tuple of int
+        Gears that the pass uses.
+    """
+
+    pressure_ceiling_kpa: float
+    held_gears: frozenset[int]
+    gears: tuple[int, ...]
+
+
+def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGrid:
+    """The grid around a setup inside the bounds."""
+    grid = grid_around(scenarios.car, newest, bounds.gears, bounds.pressure_ceiling_kpa)
+    highest = grid.highest.copy()
+    for i, slot in enumerate(grid.slots):
+        if slot.adjuster.name == GEAR_PRESSURE_CAP and slot.gear in bounds.held_gears:
+            highest[i] = min(highest[i], max(slot.level(slot.read(newest)), 0))
+    return SetupGrid(slots=grid.slots, around=grid.around, lowest=grid.lowest, highest=highest)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel:
+    """The few scenarios that a walk meets: the first `count` for the expectation, the rest one a watched guard."""
+
+    scenarios: Scenarios
+    count: int
+    sentinels: tuple[tuple[str, int], ...]
+
+    def cost(self, grid: SetupGrid, points: IntArray) -> FloatArray:
+        """Expected time with the prices of harshness and of guards exceeded, shape (m,) [s]."""
+        outputs = self.scenarios.drive([grid.setup(point) for point in points])
+        expected = outputs[: self.count]
+        harsh = PRICE_PER_KPA * grid.pressures_kpa(points).sum(axis=1)
+        heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
+        over = np.zeros(len(points))
+        guards = self.scenarios.car.guards
+        for rule in GUARD_RULES:
+            at = [i for name, i in self.sentinels if name == rule.name]
+            for i in at:
+                limit = rule.limit(guards)
+                over += np.maximum(np.nan_to_num(figure(outputs[i], rule.output)) - limit, 0.0) / max(limit, 1e-9)
+        return np.asarray(elapsed_s(expected).mean(axis=0) + harsh + heat + _price_of(over))
+
+
+def _price_of(over: FloatArray) -> FloatArray:
+    return np.asarray(np.where(over > 0.0, PRICE_OF_EXCESS + PRICE_PER_EXCESS * over, 0.0))
+
+
+def panel_of(scenarios: Scenarios, count: int, setups: Sequence[Setup]) -> Panel:
+    """The few scenarios that stand for all: spread over grip and time, and one sentinel for each guard that is near.
+
+    Parameters
+    ----------
+    scenarios : Scenarios
+    count : int
+        How many stand for the expectation.
+    setups : sequence of Setup
+        Where the scenarios are ranked; guards are watched that come near to their limit at any of them.
+
+    Returns
+    -------
+    Panel
+    """
+    outputs = scenarios.drive(setups)
+    chosen = _spread(scenarios, elapsed_s(outputs).mean(axis=1), count)
+    sentinels: list[tuple[str, int]] = []
+    for rule in GUARD_RULES:
+        figures = np.nan_to_num(figure(outputs, rule.output))
+        limit = rule.limit(scenarios.car.guards)
+        for at in figures.T:
+            order = np.argsort(at, kind="stable")
+            worst = int(order[min(int(np.ceil(PESSIMISTIC * (len(at) - 1))), len(at) - 1)])
+            if at[worst] > WATCHED_SHARE * limit and (rule.name, worst) not in sentinels:
+                sentinels.append((rule.name, worst))
+    watched = sorted({i for _, i in sentinels})
+    places = {i: len(chosen) + n for n, i in enumerate(watched)}
+    return Panel(
+        scenarios=scenarios.part([*chosen, *watched]),
+        count=len(chosen),
+        sentinels=tuple((name, places[i]) for name, i in sentinels),
+    )
+
+
+def _spread(scenarios: Scenarios, et_s: FloatArray, count: int) -> list[int]:
+    """Of each group of like grip, the scenario with the middle time."""
+    if count >= len(et_s):
+        return list(range(len(et_s)))
+    grip = np.array([version.peak_friction * version.grip for version in scenarios.versions])
+    groups = np.array_split(np.argsort(grip, kind="stable"), count)
+    return [int(group[np.argsort(et_s[group], kind="stable")[len(group) // 2]]) for group in groups]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """The setup that a search ends with, and what it costs over all scenarios [s]."""
+
+    setup: Setup
+    cost_s: float
+
+
+def best_setup(scenarios: Scenarios, newest: Setup, bounds: Bounds, report: Report | None = None) -> Choice:
+    """The setup of least expected time that keeps every guard at the pessimistic end.
+
+    Parameters
+    ----------
+    scenarios : Scenarios
+        All of them; the walk meets few.
+    newest : Setup
+        Where the walk begins, and where what is not walked comes from.
+    bounds : Bounds
+    report : callable, optional
+        Told what is being done, and the share of the work that is done.
+
+    Returns
+    -------
+    Choice
+        On step and in range. Where no setup keeps every guard, the one that exceeds them least.
+    """
+    tell = report or _silent
+    grid = bounded_grid(scenarios, newest, bounds)
+    at_newest = grid.point(newest)
+    harshest = grid.setup(grid.highest)
+    coarse = panel_of(scenarios, 3, [newest, harshest])
+    paid = Ledgered(partial(coarse.cost, grid))
+    tell("looking for the best setup", 0.0)
+    rough = descend(
+        grid,
+        paid,
+        _starts(grid, at_newest),
+        (8, 4, 2),
+        report=lambda done: tell("looking for the best setup", 0.5 * done),
+    )
+    point = rough.point
+    for attempt in range(VERIFIED):
+        fine = panel_of(scenarios, EXPECTED_OVER, [grid.setup(point), newest, harshest][: 3 - min(attempt, 1)])
+        starts = np.stack([point, at_newest])
+        found = descend(
+            grid,
+            Ledgered(partial(fine.cost, grid)),
+            starts,
+            (2, 1),
+            report=lambda done: tell("settling on the steps", 0.5 + 0.4 * done),
+        )
+        point = found.point
+        if not excess_of(scenarios, grid.setup(point)):
+            break
+    setup = grid.setup(point)
+    tell("settling on the steps", 1.0)
+    return Choice(setup=setup, cost_s=found.cost)
+
+
+def excess_of(scenarios: Scenarios, setup: Setup) -> float:
+    """By how much a setup exceeds the guards over all scenarios, as a share of the limits; 0 where it keeps them."""
+    outputs = scenarios.drive([setup])
+    figures = {rule.output: figure(outputs, rule.output) for rule in GUARD_RULES}
+    return float(excess(figures, scenarios.car.guards)[0])
+
+
+def _silent(_doing: str, _done: float) -> None:
+    pass
+
+
+def _starts(grid: SetupGrid, at_newest: IntArray) -> IntArray:
+    """The newest setup, and launches from soft to hard with caps as they are and half-way to the ceiling."""
+    caps = np.array([slot.adjuster.name == GEAR_PRESSURE_CAP for slot in grid.slots])
+    ladder = [at_newest, np.where(caps, (at_newest + grid.highest) // 2, at_newest)]
+    names = [slot.adjuster.name for slot in grid.slots]
+    starts = list(ladder)
+    for base in ladder:
+        for rpm_share in (0.15, 0.4, 0.65):
+            for pressure_share in (0.0, 0.3, 0.6):
+                start = base.copy()
+                for name, share in ((LAUNCH_RPM, rpm_share), (LAUNCH_PRESSURE, pressure_share)):
+                    if name in names:
+                        i = names.index(name)
+                        start[i] = grid.lowest[i] + round(share * (grid.highest[i] - grid.lowest[i]))
+                starts.append(start)
+    return np.stack(starts)

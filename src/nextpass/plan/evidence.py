@@ -1,0 +1,159 @@
+"""What the passes themselves allow and forbid, read from their logs without any model.
+
+The step guard stands on this: a pressure counts as shown clean where a pass held it in gear for a moment and none of
+the limits was crossed in that gear. A pressure that made an engine knock is a ceiling for its fuel from then on. A gear
+whose tyres were past the slip of their greatest pull does not get a higher cap.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.car import Car, Setup
+from nextpass.log import Log
+from nextpass.review import Phase, ReviewedPass, Severity
+
+FloatArray = NDArray[np.float64]
+
+# A pressure is held when it does not fall below it for this long [s]: longer than an overshoot, shorter than a gear.
+HELD_S = 0.25
+RATE_HZ = 50.0
+# A cap stays this far below a pressure at which the knock guard was crossed [kPa]: one usual step of a cap.
+KNOCK_MARGIN_KPA = 5.0
+FULL_THROTTLE = 0.9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """What the passes show.
+
+    Parameters
+    ----------
+    clean_kpa : float or None
+        Highest manifold pressure that a pass has shown clean; None where no log shows any.
+    knocked_kpa : Mapping[str, float]
+        By fuel: lowest pressure at which the knock guard was crossed.
+    slipping_gears : frozenset of int
+        Gears of the newest pass whose tyres were past the slip of their greatest pull.
+    gears : tuple of int
+        Gears that any pass used, first to highest.
+    """
+
+    clean_kpa: float | None
+    knocked_kpa: Mapping[str, float]
+    slipping_gears: frozenset[int]
+    gears: tuple[int, ...]
+
+    def ceiling_kpa(self, car: Car, newest: Setup, fuel: str) -> float:
+        """Highest pressure that a plan may set on a fuel [kPa]: step guard, fuel, knock seen."""
+        # Where no log shows any pressure, nothing above what is dialled in has been shown.
+        shown = self.clean_kpa
+        stepped = max(newest.gear_pressure_cap_kpa) if shown is None else shown + car.guards.pressure_step_kpa
+        knocked = self.knocked_kpa.get(fuel, np.inf) - KNOCK_MARGIN_KPA
+        return float(min(stepped, car.fuels[fuel].manifold_pressure_max_kpa, knocked))
+
+
+def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
+    """What the passes of a car show, oldest first.
+
+    Parameters
+    ----------
+    car : Car
+        For its limits.
+    passes : sequence of ReviewedPass
+        At least one; the last is the newest.
+
+    Returns
+    -------
+    Evidence
+    """
+    clean: list[float] = []
+    knocked: dict[str, float] = {}
+    gears = {1}
+    for one in passes:
+        setup = one.record.setup
+        for phase in one.review.phases:
+            if phase.kind != "gear" or phase.gear is None or phase.gear > car.gear_count:
+                continue
+            gears.add(phase.gear)
+            shown = _held_kpa(one.log, phase)
+            if shown is None:
+                continue
+            if not _crossed(car, one.log, phase):
+                # More than the cap was not asked for: an overshoot shows nothing that could be asked for again.
+                clean.append(min(shown, setup.gear_pressure_cap_kpa[phase.gear - 1]))
+            knock = _knocked_kpa(car, one.log, phase)
+            if knock is not None:
+                knocked[setup.fuel] = min(knocked.get(setup.fuel, np.inf), knock)
+    newest = passes[-1].review
+    slipping = {
+        finding.gear for finding in newest.findings if finding.code == "wheel-slip" and _matters(finding.severity)
+    }
+    return Evidence(
+        clean_kpa=max(clean, default=None),
+        knocked_kpa=knocked,
+        slipping_gears=frozenset(gear for gear in slipping if gear is not None),
+        gears=tuple(range(1, max(gears) + 1)),
+    )
+
+
+def _matters(severity: Severity) -> bool:
+    return severity is not Severity.NOTE
+
+
+def _held_kpa(log: Log, phase: Phase) -> float | None:
+    """Highest pressure that was held for a moment under full load in a gear."""
+    pressure = _sampled(log, "manifold_pressure_kpa", phase)
+    if pressure is None:
+        return None
+    throttle = _sampled(log, "throttle", phase)
+    if throttle is not None:
+        pressure = np.where(np.nan_to_num(throttle, nan=1.0) >= FULL_THROTTLE, pressure, np.nan)
+    width = round(HELD_S * RATE_HZ)
+    if len(pressure) < width:
+        return None
+    floors = np.lib.stride_tricks.sliding_window_view(pressure, width).min(axis=1)
+    floors = floors[np.isfinite(floors)]
+    return float(floors.max()) if len(floors) else None
+
+
+def _sampled(log: Log, name: str, phase: Phase) -> FloatArray | None:
+    channel = log.get(name)
+    if channel is None:
+        return None
+    count = int((phase.end_s - phase.start_s) * RATE_HZ)
+    return channel.at(phase.start_s + np.arange(max(count, 0)) / RATE_HZ)
+
+
+def _crossed(car: Car, log: Log, phase: Phase) -> bool:
+    """Whether one of the limits that pressure can cross was crossed in a gear, for longer than a flicker."""
+    guards = car.guards
+    limits = {
+        "knock_retard_deg": guards.knock_retard_deg,
+        "injector_duty": guards.injector_duty,
+        "lambda_bank1": guards.wot_lambda_max,
+        "lambda_bank2": guards.wot_lambda_max,
+        "charge_temperature_c": guards.charge_air_c,
+    }
+    return any(_lasts_over(log, name, limit, phase) for name, limit in limits.items())
+
+
+def _lasts_over(log: Log, name: str, limit: float, phase: Phase) -> bool:
+    values = _sampled(log, name, phase)
+    if values is None:
+        return False
+    over = np.nan_to_num(values, nan=-np.inf) > limit
+    # The mixture swings at the entry of a gear: only what lasts through its middle counts.
+    return bool(np.count_nonzero(over) > HELD_S * RATE_HZ)
+
+
+def _knocked_kpa(car: Car, log: Log, phase: Phase) -> float | None:
+    """Lowest pressure of a gear at which the knock guard was crossed, None where it was not."""
+    retard = _sampled(log, "knock_retard_deg", phase)
+    pressure = _sampled(log, "manifold_pressure_kpa", phase)
+    if retard is None or pressure is None:
+        return None
+    over = np.nan_to_num(retard) > car.guards.knock_retard_deg
+    return float(np.nanmin(pressure[over])) if over.any() and np.isfinite(pressure[over]).any() else None
