@@ -1,5 +1,6 @@
 """What leaves the program as JSON, by the contract: the same answers for the command line and the web."""
 
+from nextpass.answers.car import CarAnswer, car_answer
 from nextpass.answers.plan import ForecastAnswer, PlanAnswer, WhatIfAnswer, forecast_answer, plan_answer
 from nextpass.answers.review import ReviewAnswer, TimeslipAnswer, review_answer, timeslip_answer
 from nextpass.answers.schema import (
@@ -14,6 +15,7 @@ from nextpass.answers.schema import (
 
 __all__ = [
     "Answer",
+    "CarAnswer",
     "ConditionsAnswer",
     "EstimateAnswer",
     "ForecastAnswer",
@@ -22,6 +24,7 @@ __all__ = [
     "SetupAnswer",
     "TimeslipAnswer",
     "WhatIfAnswer",
+    "car_answer",
     "conditions_answer",
     "estimate_answer",
     "forecast_answer",

@@ -7,16 +7,21 @@ from nextpass.files.car_file import examine_car, read_car
 from nextpass.files.car_text import car_text
 from nextpass.files.pass_file import PASS_FILE, read_conditions, read_pass
 from nextpass.files.pass_text import pass_text
-from nextpass.files.writing import write_car, write_pass, write_setup, write_whole
+from nextpass.files.starter import CarAnswers, Drive, new_car
+from nextpass.files.writing import refuse_standing, write_car, write_pass, write_setup, write_whole
 
 __all__ = [
     "PASS_FILE",
+    "CarAnswers",
+    "Drive",
     "car_text",
     "examine_car",
+    "new_car",
     "pass_text",
     "read_car",
     "read_conditions",
     "read_pass",
+    "refuse_standing",
     "write_car",
     "write_pass",
     "write_setup",

@@ -126,8 +126,8 @@ def write_whole(path: Path, text: str, *, replace: bool, refusal: type[FileError
     refusal : type of FileError
         What to raise.
     """
-    if path.exists() and not replace:
-        raise refusal("is there already", Where(file=path), "give another name, or say that it may be replaced")
+    if not replace:
+        refuse_standing(path, refusal)
     beside = path.parent / f".{path.name}.{secrets.token_hex(4)}"
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -143,3 +143,9 @@ def write_whole(path: Path, text: str, *, replace: bool, refusal: type[FileError
         what = f"cannot be written: {reason}"
         raise refusal(what, Where(file=path), "check the name, the folder and its permissions") from error
     return path
+
+
+def refuse_standing(path: Path, refusal: type[FileError]) -> None:
+    """Raise where a file stands already, as before a row of questions whose answers would then be lost."""
+    if path.exists():
+        raise refusal("is there already", Where(file=path), "give another name, or say that it may be replaced")
