@@ -1,1 +1,42 @@
-"""The judge: a richer car, driver, strip and logger than the planner knows."""
+"""The proving ground: invented cars, strips, drivers, days, sensors and loggers, to judge review, fit and plan by.
+
+A richer model of the pass than the planner's own, which shares no code with it but the formulas of `physics`. The
+truth stays here; what a reader of the written folders gets is what a real car would have given.
+"""
+
+from nextpass.proving.drive import OUTPUTS, drive_many, drive_pass, mean_et
+from nextpass.proving.driver import Driver, Luck, draw_luck, no_luck
+from nextpass.proving.fleet import Entry, cautious_setup, fleet
+from nextpass.proving.logger import DIALECTS, Logger, SensorSet, any_logger, log_text, logged
+from nextpass.proving.outcome import GuardFigures, Outcome
+from nextpass.proving.pass_folder import write_car_file, write_pass_folder
+from nextpass.proving.sensors import Mounting
+from nextpass.proving.strip import Strip
+from nextpass.proving.truth import ProvingCar
+
+__all__ = [
+    "DIALECTS",
+    "OUTPUTS",
+    "Driver",
+    "Entry",
+    "GuardFigures",
+    "Logger",
+    "Luck",
+    "Mounting",
+    "Outcome",
+    "ProvingCar",
+    "SensorSet",
+    "Strip",
+    "any_logger",
+    "cautious_setup",
+    "draw_luck",
+    "drive_many",
+    "drive_pass",
+    "fleet",
+    "log_text",
+    "logged",
+    "mean_et",
+    "no_luck",
+    "write_car_file",
+    "write_pass_folder",
+]
