@@ -52,7 +52,7 @@ def ethanol_mass_share(ethanol: ArrayLike, gasoline: Component = GASOLINE) -> Fl
     ethanol : array_like, any shape
         Ethanol by volume [0..1].
     gasoline : Component
-        The other part [-].
+        The other part.
 
     Returns
     -------
@@ -81,7 +81,7 @@ def blend_density_kgpm3(ethanol: ArrayLike, gasoline: Component = GASOLINE) -> F
     ethanol : array_like, any shape
         Ethanol by volume [0..1].
     gasoline : Component
-        The other part [-].
+        The other part.
 
     Returns
     -------
@@ -109,7 +109,7 @@ def blend_stoichiometric_afr(ethanol: ArrayLike, gasoline: Component = GASOLINE)
     ethanol : array_like, any shape
         Ethanol by volume [0..1].
     gasoline : Component
-        The other part [-].
+        The other part.
 
     Returns
     -------
@@ -136,7 +136,7 @@ def blend_heating_value_jpkg(ethanol: ArrayLike, gasoline: Component = GASOLINE)
     ethanol : array_like, any shape
         Ethanol by volume [0..1].
     gasoline : Component
-        The other part [-].
+        The other part.
 
     Returns
     -------
@@ -163,7 +163,7 @@ def blend_latent_heat_jpkg(ethanol: ArrayLike, gasoline: Component = GASOLINE) -
     ethanol : array_like, any shape
         Ethanol by volume [0..1].
     gasoline : Component
-        The other part [-].
+        The other part.
 
     Returns
     -------
@@ -190,7 +190,7 @@ def blend_volume_factor(ethanol: ArrayLike, gasoline: Component = GASOLINE) -> F
     ethanol : array_like, any shape
         Ethanol by volume [0..1].
     gasoline : Component
-        The other part [-].
+        The other part.
 
     Returns
     -------

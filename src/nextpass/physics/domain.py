@@ -31,7 +31,7 @@ def positive(name: str, values: ArrayLike) -> FloatArray:
     Parameters
     ----------
     name : str
-        The argument's name, for the refusal [text].
+        The argument's name, for the refusal.
     values : array_like, any shape
         In the unit that the name states [-].
 
@@ -56,7 +56,7 @@ def not_negative(name: str, values: ArrayLike) -> FloatArray:
     Parameters
     ----------
     name : str
-        The argument's name, for the refusal [text].
+        The argument's name, for the refusal.
     values : array_like, any shape
         In the unit that the name states [-].
 
@@ -81,7 +81,7 @@ def share(name: str, values: ArrayLike) -> FloatArray:
     Parameters
     ----------
     name : str
-        The argument's name, for the refusal [text].
+        The argument's name, for the refusal.
     values : array_like, any shape
         Ratio [0..1].
 

@@ -157,11 +157,7 @@ def gripped_time_s(distance_m: ArrayLike, grip_mps2: ArrayLike, power_w: ArrayLi
     Energy and momentum on each part; they join at v = P/(m a). Fox (1973) (memory).
     """
     speed = gripped_speed_mps(distance_m, grip_mps2, power_w, mass_kg)
-    grip = positive("grip_mps2", grip_mps2)
-    specific = positive("power_w", power_w) / positive("mass_kg", mass_kg)
-    joint_mps = specific / grip
-    on_power_s = (np.maximum(speed, joint_mps) ** 2 - joint_mps**2) / (2.0 * specific)
-    return np.asarray(np.minimum(speed, joint_mps) / grip + on_power_s)
+    return gripped_time_to_speed_s(speed, grip_mps2, power_w, mass_kg)
 
 
 def gripped_speed_mps(
@@ -200,6 +196,43 @@ def gripped_speed_mps(
     beyond_m = np.maximum(distance - joint_mps**2 / (2.0 * grip), 0.0)
     on_power = np.cbrt(joint_mps**3 + 3.0 * specific * beyond_m)
     return np.where(beyond_m > 0.0, on_power, np.sqrt(2.0 * grip * distance))
+
+
+def gripped_time_to_speed_s(
+    speed_mps: ArrayLike, grip_mps2: ArrayLike, power_w: ArrayLike, mass_kg: ArrayLike
+) -> FloatArray:
+    """Time to a speed with constant acceleration until power binds, then constant power.
+
+    Parameters
+    ----------
+    speed_mps : array_like
+        From rest [m/s].
+    grip_mps2 : array_like
+        Acceleration that the tyres carry [m/s2].
+    power_w : array_like
+        At the wheels, less road load [W].
+    mass_kg : array_like
+        Effective [kg].
+
+    Returns
+    -------
+    ndarray, broadcast shape
+        Time [s].
+
+    Raises
+    ------
+    ValueError
+        On a negative speed, or another argument of zero or less.
+
+    References
+    ----------
+    Momentum before and energy after the joint at v = P/(m a). Fox (1973) (memory).
+    """
+    speed, grip = not_negative("speed_mps", speed_mps), positive("grip_mps2", grip_mps2)
+    specific = positive("power_w", power_w) / positive("mass_kg", mass_kg)
+    joint_mps = specific / grip
+    on_power_s = (np.maximum(speed, joint_mps) ** 2 - joint_mps**2) / (2.0 * specific)
+    return np.asarray(np.minimum(speed, joint_mps) / grip + on_power_s)
 
 
 def pulled_speed_mps(

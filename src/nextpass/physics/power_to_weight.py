@@ -39,7 +39,7 @@ HALE: Final = QuarterMileRule(et_constant=5.825, trap_constant=234.0)
 """Hale's constants (memory)."""
 
 HUNTINGTON: Final = QuarterMileRule(et_constant=6.290, trap_constant=225.0)
-"""Huntington's constants, of slower cars than Hale's (memory)."""
+"""Huntington's constants (memory)."""
 
 CONSTANT_POWER: Final = QuarterMileRule(et_constant=4.80261, trap_constant=281.097)
 """The whole power from rest to the line, nothing lost: the bound of Fox, Am. J. Phys. 41 (1973) 311 (memory)."""
@@ -55,7 +55,7 @@ def quarter_mile_s(mass_kg: ArrayLike, power_w: ArrayLike, rule: QuarterMileRule
     power_w : array_like
         Rated at the crankshaft, for `HALE` and `HUNTINGTON` [W].
     rule : QuarterMileRule
-        Which constants [-].
+        Which constants.
 
     Returns
     -------
@@ -84,7 +84,7 @@ def trap_speed_mps(mass_kg: ArrayLike, power_w: ArrayLike, rule: QuarterMileRule
     power_w : array_like
         Rated at the crankshaft, for `HALE` and `HUNTINGTON` [W].
     rule : QuarterMileRule
-        Which constants [-].
+        Which constants.
 
     Returns
     -------
@@ -113,7 +113,7 @@ def power_from_time_w(mass_kg: ArrayLike, quarter_mile_s: ArrayLike, rule: Quart
     quarter_mile_s : array_like
         Time [s].
     rule : QuarterMileRule
-        Which constants [-].
+        Which constants.
 
     Returns
     -------
@@ -143,7 +143,7 @@ def power_from_trap_w(mass_kg: ArrayLike, trap_mps: ArrayLike, rule: QuarterMile
     trap_mps : array_like
         Trap speed [m/s].
     rule : QuarterMileRule
-        Which constants [-].
+        Which constants.
 
     Returns
     -------
@@ -169,7 +169,7 @@ def delivered_power_share(rule: QuarterMileRule) -> float:
     Parameters
     ----------
     rule : QuarterMileRule
-        Which constants [-].
+        Which constants.
 
     Returns
     -------

@@ -62,7 +62,7 @@ def tyre_size(text: str) -> TyreSize:
     Parameters
     ----------
     text : str
-        Such as ``285/35R20``, with or without what follows [text].
+        Such as ``285/35R20``, with or without what follows.
 
     Returns
     -------
