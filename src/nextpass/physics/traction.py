@@ -125,10 +125,10 @@ def split_traction_limit_n(
     mu, weight_n = positive("friction", friction), positive("mass_kg", mass_kg) * GRAVITY_MPS2
     to_front, on_front = share("front_drive_share", front_drive_share), share("front_weight_share", front_weight_share)
     lever = mu * not_negative("cg_height_m", cg_height_m) / positive("wheelbase_m", wheelbase_m)
-    front_n = _axle_limit_n(mu * on_front * weight_n, to_front, to_front + lever)
+    front_n = _axle_limit_n(mu * weight_n, on_front, to_front, to_front + lever)
     # Where the rear gains load faster than torque it never spins, and only the front or the weight binds.
-    rear_n = _axle_limit_n(mu * (1.0 - on_front) * weight_n, 1.0 - to_front, 1.0 - to_front - lever)
-    return np.minimum(np.minimum(front_n, rear_n), mu * weight_n)
+    rear_n = _axle_limit_n(mu * weight_n, 1.0 - on_front, 1.0 - to_front, 1.0 - to_front - lever)
+    return np.minimum(front_n, rear_n)
 
 
 def ideal_front_drive_share(
@@ -163,7 +163,9 @@ def ideal_front_drive_share(
     return np.clip(share("front_weight_share", front_weight_share) - positive("friction", friction) * lever, 0.0, 1.0)
 
 
-def _axle_limit_n(grip_at_rest_n: FloatArray, drive_share: FloatArray, torque_less_load: FloatArray) -> FloatArray:
-    """Pull of the whole car at which one axle spins; infinite for an undriven axle, or one that never does."""
-    can_spin = (drive_share > 0.0) & (torque_less_load > 0.0)
-    return np.where(can_spin, grip_at_rest_n / np.where(can_spin, torque_less_load, 1.0), np.inf)
+def _axle_limit_n(
+    ceiling_n: FloatArray, weight_share: FloatArray, drive_share: FloatArray, torque_less_load: FloatArray
+) -> FloatArray:
+    """Pull of the whole car at which one axle spins; the ceiling for an undriven axle, or one that never does."""
+    spins = (drive_share > 0.0) & (torque_less_load > weight_share)
+    return ceiling_n * np.where(spins, weight_share / np.where(spins, torque_less_load, 1.0), 1.0)
