@@ -211,7 +211,11 @@ _UNITS: Mapping[str, Mapping[str, tuple[float, float, str]]] = {
     },
     "force": {"N": (1.0, 0.0, "n newton"), "lbf": (POUND_KG * GRAVITY_MPS2, 0.0, "lbf"), "kN": (1000.0, 0.0, "kn")},
     "energy": {"J": (1.0, 0.0, "j joule"), "kJ": (1000.0, 0.0, "kj kilojoule")},
-    "volume": {"l": (1.0, 0.0, "l liter litre liters litres"), "gal": (US_GALLON_L, 0.0, "gal gallons")},
+    "volume": {
+        "l": (1.0, 0.0, "l liter litre liters litres"),
+        "cm3": (0.001, 0.0, "cm3 cc ml"),
+        "gal": (US_GALLON_L, 0.0, "gal gallons"),
+    },
     "frequency": {"Hz": (1.0, 0.0, "hz 1/s"), "kHz": (1000.0, 0.0, "khz")},
     "state": {"": (1.0, 0.0, "- -- none n/a enum bool state flag on/off 0/1 gear gang count index # []")},
 }

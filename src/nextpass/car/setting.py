@@ -1,5 +1,6 @@
 """Whether a value can be dialled in on an adjuster, and what to dial in instead."""
 
+import json
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,6 +9,11 @@ from nextpass.car.adjuster import FUEL, Adjuster, AdjusterValue
 from nextpass.car.car import Car
 from nextpass.car.setup import Setup
 from nextpass.errors import SettingError, Where
+
+# No adjuster of a car comes near it.
+_LARGEST_NUMBER = 1e15
+# Longest piece of a wrong value that a message repeats.
+_SHOWN_LETTERS = 40
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +44,7 @@ def setting_fault(adjuster: Adjuster, value: object, gear_count: int) -> Setting
     if adjuster.kind == "choice":
         return _choice_fault(adjuster, value)
     if not isinstance(value, bool):
-        return SettingFault(what=f"{value!r} is neither true nor false", remedy="write true or false")
+        return SettingFault(what=f"{_shown(value)} is neither true nor false", remedy="write true or false")
     return None
 
 
@@ -87,8 +93,11 @@ def setting(adjuster: Adjuster, value: object) -> AdjusterValue:
 def _number_fault(adjuster: Adjuster, value: object, gear: int | None = None) -> SettingFault | None:
     gears = "" if gear is None else f"gear {gear}: "
     span = f"{adjuster.minimum:g} to {adjuster.maximum:g}"
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        return SettingFault(what=f"{gears}{value!r} is not a number", remedy=f"write a number from {span}", gear=gear)
+    # Not a number fails every comparison, and a whole number may be too large to become a float.
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LARGEST_NUMBER:
+        return SettingFault(
+            what=f"{gears}{_shown(value)} is not a number", remedy=f"write a number from {span}", gear=gear
+        )
     if not adjuster.minimum <= value <= adjuster.maximum:
         nearest = adjuster.on_step(value)
         return SettingFault(
@@ -107,7 +116,7 @@ def _number_fault(adjuster: Adjuster, value: object, gear: int | None = None) ->
 def _per_gear_fault(adjuster: Adjuster, value: object, gear_count: int) -> SettingFault | None:
     if not isinstance(value, list | tuple):
         return SettingFault(
-            what=f"{value!r} is not one value for each of {gear_count} gears",
+            what=f"{_shown(value)} is not one value for each of {gear_count} gears",
             remedy=f"write [{', '.join([f'{value}'] * gear_count) if isinstance(value, int | float) else '...'}]",
         )
     if len(value) != gear_count:
@@ -122,7 +131,13 @@ def _choice_fault(adjuster: Adjuster, value: object) -> SettingFault | None:
     if isinstance(value, str) and value in adjuster.values:
         return None
     thing = "a fuel of this car" if adjuster.name == FUEL else f"a choice of {adjuster.name}"
-    return SettingFault(what=f"{value!r} is not {thing}", remedy=f"write {_either(adjuster.values)}")
+    return SettingFault(what=f"{_shown(value)} is not {thing}", remedy=f"write {_either(adjuster.values)}")
+
+
+def _shown(value: object) -> str:
+    """A value as files and answers write it, cut where it is long."""
+    shown = json.dumps(value, ensure_ascii=False, default=str)
+    return shown if len(shown) <= _SHOWN_LETTERS else f"{shown[:_SHOWN_LETTERS]}..."
 
 
 def _either(words: tuple[str, ...]) -> str:

@@ -30,7 +30,8 @@ def read_adjusters(reading: Reading[CarFileError]) -> dict[str, Adjuster]:
                 "" if modelled.kind == "choice" else "; where the car cannot set it, give min and max the same value"
             )
             remedy = f"is [adjusters.{near}] meant?" if near else f"write it: {modelled.meaning}{fixed}"
-            reading.fault(("adjusters",), f"[adjusters.{name}] is missing", remedy, names_key=False)
+            here: KeyPath = ("adjusters", near) if near else ()
+            reading.fault(here, f"[adjusters.{name}] is missing", remedy, names_key=False)
     return adjusters
 
 

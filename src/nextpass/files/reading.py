@@ -18,6 +18,8 @@ from nextpass.units import convert
 
 # Longest piece of a wrong value that a message repeats.
 _SHOWN_LETTERS = 40
+# No key or adjuster of a car comes near it.
+_LARGEST_NUMBER = 1e15
 
 
 Refusal = TypeVar("Refusal", bound=FileError)
@@ -32,6 +34,7 @@ class Reading(Generic[Refusal]):
         self.kind = kind
         self.faults: list[Refusal] = []
         self.assumed: list[Assumed] = []
+        self.misspelt: set[str] = set()  # tables that are there under a wrong name: not missing as well
 
     def fault(self, path: KeyPath, what: str, remedy: str, *, names_key: bool = True) -> None:
         """Note that something is wrong at a path; `names_key` puts the key in front of `what`."""
@@ -58,6 +61,7 @@ class Reading(Generic[Refusal]):
                 continue
             shown = f"[{name}]" if isinstance(value, dict) else name
             what = f"{shown} is not a table of a {self.kind}"
+            self.misspelt |= {near} if (near := nearest(name, names)) else set()
             self.fault((name,), what, _nearest_remedy(name, names, "[{}]"), names_key=False)
 
     def table_at(self, path: KeyPath, *, required: bool) -> Mapping[str, Any] | None:
@@ -66,7 +70,7 @@ class Reading(Generic[Refusal]):
         for part in path:
             holder = holder.get(part) if isinstance(holder, dict) else None
         if holder is None:
-            if required:
+            if required and path[0] not in self.misspelt:
                 self.fault(
                     path, f"[{dotted(path)}] is missing", f"write [{dotted(path)}] with its keys", names_key=False
                 )
@@ -174,14 +178,13 @@ class Reading(Generic[Refusal]):
         """A number in its range, in the unit of the program."""
         unit = f" {key.unit}" if key.unit else ""
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.fault(path, f"{described(value)}, not a number", _number_remedy(key, value))
+            self.fault(path, f"{described(value)}, not a number", _number_remedy(path, key, value))
             return None
-        if not math.isfinite(value):
-            self.fault(
-                path,
-                f"{value} is not a number that can be used",
-                f"write a number of finite size{unit and ' in'}{unit}",
-            )
+        # Not a number fails every comparison, and a whole number may be too large to become a float.
+        if not abs(value) <= _LARGEST_NUMBER:
+            shown = toml_value(value)[:_SHOWN_LETTERS]
+            remedy = f"write a plain number{unit and ' in'}{unit}"
+            self.fault(path, f"{shown} is not a number that can be used", remedy)
             return None
         if key.kind == "whole" and value != int(value):
             self.fault(path, f"{value:g} is not a whole number", f"write {math.floor(value)} or {math.ceil(value)}")
@@ -355,10 +358,11 @@ def described(value: object) -> str:
     return f"{shown} is {kind}"
 
 
-def _number_remedy(key: Key, value: object) -> str:
+def _number_remedy(path: KeyPath, key: Key, value: object) -> str:
+    name = f"{key.name} = " if isinstance(path[-1], str) else ""
     if isinstance(value, str):
         try:
-            return f"write {key.name} = {float(value.replace(',', '.')):g}, without quotation marks"
+            return f"write {name}{float(value.replace(',', '.')):g}, without quotation marks"
         except ValueError:
             pass
     unit = f", in {key.unit}" if key.unit else ""
@@ -371,6 +375,7 @@ _SLIPS: Mapping[str, tuple[str, ...]] = {
     "kPa": ("bar", "psi", "mbar"),
     "kg": ("lb",),
     "m": ("mm", "cm", "in"),
+    "l": ("cm3",),
     "s": ("ms",),
     "kJ": ("J",),
     "°C": ("K", "°F"),
@@ -379,11 +384,16 @@ _SLIPS: Mapping[str, tuple[str, ...]] = {
     "m/s": ("km/h",),
 }
 
+# Below it nobody writes a share of these keys as a percentage.
+_LEAST_PERCENTAGE = 2.0
+
 
 def _unit_slip(key: Key, value: float) -> str | None:
     """What the value would be if it was written in another unit than the key's, where that is possible."""
     for unit in _SLIPS.get(key.unit, ()):
-        there = convert(float(value), unit, key.unit or "1")
+        if unit == "%" and value < _LEAST_PERCENTAGE:
+            continue
+        there = convert(float(value), unit, key.unit or "fraction")
         if key.low <= there <= key.high:
             as_written = f"{value:g} {unit}" if unit != "fraction" else f"the share {value:g}"
             return f"{there:.4g} ({as_written})"

@@ -62,8 +62,10 @@ def load_toml(file: Path, refusal: type[FileError], kind: str) -> Document:
         lines = key_lines(text)
     except RecursionError as error:
         raise refusal("brackets are nested too deeply to be read", Where(file=file), f"this is no {kind}") from error
-    except ValueError as error:
+    except tomllib.TOMLDecodeError as error:
         raise _syntax_refusal(file, text, str(error), refusal) from error
+    except ValueError as error:
+        raise refusal("a number in it is too long to be read", Where(file=file), "write fewer digits") from error
     if not values:
         raise refusal("holds no keys", Where(file=file), f"give a {kind}")
     return Document(file=file, values=values, lines=lines)
@@ -84,6 +86,8 @@ def _text(file: Path, refusal: type[FileError], kind: str) -> str:
         raise refusal(f"cannot be read: {reason}", where, "check the path and its permissions") from error
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise refusal("is written in UTF-16", where, "save it as UTF-8")
+    if b"\0" in raw:
+        raise refusal("is not a text file", where, f"give a {kind}")
     try:
         # Editors of one family put a byte order mark before UTF-8: it means nothing.
         text = raw.decode("utf-8").removeprefix("\ufeff")
@@ -98,6 +102,14 @@ def _text(file: Path, refusal: type[FileError], kind: str) -> str:
 
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+_TWICE = re.compile(r"Cannot declare \((.*)\) twice")
+# What the parser says better said, and what to do about it.
+_PARSER_SAYS = {
+    "Cannot overwrite a value": ("a key stands here for the second time", "remove one"),
+    "Unclosed array": ("a list is not closed", "close the list that begins above with ]"),
+    "Unclosed inline table": ("a table in braces is not closed", "close the { that begins above with }"),
+    "Unterminated string": ("a text is not closed", "close the quotation mark that begins above"),
+}
 # What a line looks like when it has one of the usual faults, and what to do about it.
 _USUAL_FAULTS = (
     (re.compile(r"=\s*[+-]?\d+,\d+\s*(#|$)"), "write the decimal point as a point, not a comma"),
@@ -130,11 +142,13 @@ def _syntax_refusal(file: Path, text: str, message: str, refusal: type[FileError
         # The parser notices at the start of the next line what is wrong at the end of this one.
         line, written = line - 1, lines[line - 2]
         column = len(written) + 1
-    if what == "Cannot overwrite a value" or what.startswith("Cannot declare"):
-        remedy = "a key or table stands here for the second time: remove one"
+    if twice := _TWICE.fullmatch(what):
+        names = re.findall("'([^']*)'", twice[1])
+        what, remedy = f"[{'.'.join(names)}] stands here for the second time", "remove one"
     else:
-        remedy = next((advice for pattern, advice in _USUAL_FAULTS if pattern.search(written)), "")
-        remedy = remedy or f"correct this line: {written.strip()[:60]}"
+        what, remedy = _PARSER_SAYS.get(what, (what, ""))
+    remedy = remedy or next((advice for pattern, advice in _USUAL_FAULTS if pattern.search(written)), "")
+    remedy = remedy or f"correct this line: {written.strip()[:60]}"
     what = what[:1].lower() + what[1:]
     return refusal(f"not valid TOML: {what}", Where(file=file, line=line, column=column), remedy)
 
