@@ -4,6 +4,7 @@ A richer model of the pass than the planner's own, which shares no code with it 
 truth stays here; what a reader of the written folders gets is what a real car would have given.
 """
 
+from nextpass.proving.demo_day import DemoDay, DemoPass, demo_day, drive_demo_pass
 from nextpass.proving.drive import OUTPUTS, drive_many, drive_pass, mean_et
 from nextpass.proving.driver import Driver, Luck, draw_luck, no_luck
 from nextpass.proving.fleet import Entry, cautious_setup, fleet
@@ -17,6 +18,8 @@ from nextpass.proving.truth import ProvingCar
 __all__ = [
     "DIALECTS",
     "OUTPUTS",
+    "DemoDay",
+    "DemoPass",
     "Driver",
     "Entry",
     "GuardFigures",
@@ -29,7 +32,9 @@ __all__ = [
     "Strip",
     "any_logger",
     "cautious_setup",
+    "demo_day",
     "draw_luck",
+    "drive_demo_pass",
     "drive_many",
     "drive_pass",
     "fleet",

@@ -73,6 +73,7 @@ class Design:
     front_friction: float
     rear_friction: float
     peak_slip: float
+    slip_shape: float
     gear_ratios: tuple[float, ...]
     final_drive: float
     efficiency: float
@@ -102,7 +103,7 @@ class Design:
     pressure_cap_kpa: tuple[float, float]
     shift_rpm: tuple[float, float]
     switches: tuple[str, ...] = ()
-    wastegate_gain_per_kpa: float = 0.008
+    wastegate_lead_s: float = 0.10
     intercooler: float = 0.76
     launch_torque_ratio: float = 0.97
     spread: TrueSpread = field(default_factory=TrueSpread)
@@ -163,7 +164,7 @@ def build(design: Design, belief: Belief) -> ProvingCar:
             turbine_flow_kgps_per_pa=0.0,
             reference_energy_j=0.0,
             reference_flow_kgps=0.0,
-            wastegate_gain_per_kpa=design.wastegate_gain_per_kpa,
+            wastegate_lead_s=design.wastegate_lead_s,
             intercooler=design.intercooler,
         ),
         engine,
@@ -186,6 +187,7 @@ def build(design: Design, belief: Belief) -> ProvingCar:
             front_friction=design.front_friction,
             rear_friction=design.rear_friction,
             peak_slip=design.peak_slip,
+            shape_c=design.slip_shape,
         ),
         driveline=TrueDriveline(
             gear_ratios=design.gear_ratios,

@@ -114,7 +114,7 @@ def starting_state(constants: NDArray[Any], car: ProvingCar) -> NDArray[Any]:
     s["torque_fraction"] = 0.2
     s["engine_radps"] = c["idle_radps"]
     s["ratio"] = c["gear_ratio"][:2] * c["final_drive"]
-    s["manifold_pa"] = CLOSED_KPA * 1e3
+    s["manifold_pa"] = s["seen_pa"] = CLOSED_KPA * 1e3
     for name in ("charge_pa", "target_pa", "turbine_pa"):
         s[name] = c["ambient_pa"]
     s["turbo_j"] = 0.02 * c["reference_energy_j"]
@@ -329,13 +329,14 @@ def _of_charge(car: ProvingCar, setup: Setup, conditions: Conditions, luck: Luck
         "reference_flow_kgps": charge.reference_flow_kgps,
         "target_rate_paps": charge.target_rate_kpa_per_s * 1e3,
         "wastegate_gain_ppa": charge.wastegate_gain_per_kpa * 1e-3,
+        "wastegate_lead_s": charge.wastegate_lead_s,
         "wastegate_integral_ppas": charge.wastegate_integral_per_kpas * 1e-3,
         "wastegate_lag_s": charge.wastegate_lag_s,
         "wastegate_limit": charge.wastegate_limit,
         "base_map": charge.base_map,
         "throttle_lag_s": 0.035,
         "throttle_limit": 1.0,
-        "throttle_margin_pa": 3e3,
+        "throttle_margin_pa": 5e3,
         "throttle_gain_ppas": 1.2e-4,
         "manifold_lag_s": 0.03,
         "closed_pa": CLOSED_KPA * 1e3,

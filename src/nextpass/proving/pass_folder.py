@@ -21,6 +21,7 @@ def write_pass_folder(
     folder: Path,
     *,
     number: int = 1,
+    notes: str = "",
     with_timeslip: bool = False,
     with_truth: bool = False,
     seed: int | None = None,
@@ -38,6 +39,8 @@ def write_pass_folder(
         Made where it is missing; a pass file in it is replaced.
     number : int
         The driver's count on the day [1].
+    notes : str
+        The driver's own words.
     with_timeslip : bool
         Whether the driver fetched the strip's clocks.
     with_truth : bool
@@ -60,7 +63,7 @@ def write_pass_folder(
         number=number,
         started=logger.started + timedelta(minutes=25 * (number - 1)),
         logs=(folder / LOG_NAME,),
-        notes="",
+        notes=notes,
         conditions=outcome.conditions,
         setup=outcome.setup,
         clocks=outcome.strip_clocks if with_timeslip else None,

@@ -112,7 +112,7 @@ class TrueEngine:
     spark_curve: float = 0.00055
     spark_behind_deg: Mapping[str, float]
     knock_onset_kpa: Mapping[str, float]
-    knock_per_k: float = 0.0035
+    knock_per_k: float = 0.0028
     knock_speed: float = 0.05
     wot_lambda: float = 0.82
     torque_lag_s: float = 0.010
@@ -127,23 +127,24 @@ class TrueCharge:
     turbine_flow_kgps_per_pa: float
     reference_energy_j: float
     reference_flow_kgps: float
-    compressor_efficiency: float = 0.71
+    compressor_efficiency: float = 0.73
     turbine_efficiency: float = 0.66
     exhaust_k: float = 1180.0
     spool_k: float = 260.0
     intake_loss_kpa: float = 2.5
     charge_loss_kpa: float = 7.0
     target_rate_kpa_per_s: float = 900.0
-    wastegate_gain_per_kpa: float = 0.008
-    wastegate_integral_per_kpas: float = 0.018
+    wastegate_gain_per_kpa: float = 0.010
+    wastegate_lead_s: float = 0.10
+    wastegate_integral_per_kpas: float = 0.035
     wastegate_lag_s: float = 0.07
     wastegate_limit: float = 0.80
     base_map: float = 1.03
     intercooler: float = 0.76
-    intercooler_fall: float = 0.12
-    core_heat_j_per_k: float = 11000.0
+    intercooler_fall: float = 0.06
+    core_heat_j_per_k: float = 15000.0
     core_still_w_per_k: float = 120.0
-    core_moving_j_per_k_m: float = 40.0
+    core_moving_j_per_k_m: float = 50.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,11 +187,11 @@ class TrueHeat:
 class TrueSpread:
     """Standard deviations from pass to pass, as ratios unless the unit is named."""
 
-    grip: float = 0.012
-    launch_ramp: float = 0.08
-    launch_torque: float = 0.025
-    turbo: float = 0.015
-    torque: float = 0.004
+    grip: float = 0.018
+    launch_ramp: float = 0.12
+    launch_torque: float = 0.03
+    turbo: float = 0.02
+    torque: float = 0.006
     knock_onset: float = 0.010
     shift_time: float = 0.05
     reaction_s: float = 0.12

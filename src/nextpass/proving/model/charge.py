@@ -37,7 +37,10 @@ def turbine_w(c: Any, flow_kgps: float, exhaust_k: float) -> tuple[float, float]
 @compiled
 def wastegate(c: Any, s: Any, dt: float) -> None:
     """Control of the bypass: base map, proportional and integral part, actuator lag. 1 is fully bypassed."""
-    error_pa = s.target_pa - (s.manifold_pa + c.pressure_error_pa)
+    # The pressure sensor's own filter of 20 ms gives the rate of rise, which the control looks ahead by.
+    seen_rate_paps = (s.manifold_pa + c.pressure_error_pa - s.seen_pa) / 0.02
+    s.seen_pa += dt * seen_rate_paps
+    error_pa = s.target_pa - s.seen_pa
     if s.pedal < 0.5:
         s.wastegate_command = 1.0
         s.integral = 0.0
@@ -48,10 +51,10 @@ def wastegate(c: Any, s: Any, dt: float) -> None:
         rise_k = compressor_k(c.ambient_k, ratio, c.compressor_efficiency) - c.ambient_k
         share = (s.air_kgps * CP_AIR * rise_k / max(full_w, 1.0)) ** (1.0 / 3.0)
         open_loop = 1.0 - c.base_map * min(share, 1.0)
-        command = open_loop - c.wastegate_gain_ppa * error_pa - s.integral
+        command = open_loop - c.wastegate_gain_ppa * (error_pa - c.wastegate_lead_s * seen_rate_paps) - s.integral
         s.wastegate_command = min(max(command, 0.0), 1.0)
-        is_free = 0.0 < command < 1.0
-        if is_free or command * error_pa > 0.0:
+        # No wind-up: at a stop the integral only moves away from it.
+        if 0.0 < command < 1.0 or (command <= 0.0 and error_pa < 0.0) or (command >= 1.0 and error_pa > 0.0):
             s.integral += dt * c.wastegate_integral_ppas * error_pa
             s.integral = min(max(s.integral, -0.35), 0.35)
     s.wastegate += dt * (s.wastegate_command - s.wastegate) / c.wastegate_lag_s

@@ -45,9 +45,9 @@ CONSTANTS = _record(
     # charge
     " launch_pa spool_k pressure_ratio_span turbine_flow_kgpspa turbine_efficiency exhaust_k reference_energy_j"
     " turbo_drag compressor_efficiency intake_loss_pa charge_loss_pa reference_flow_kgps leak_kgpspa target_rate_paps"
-    " wastegate_gain_ppa wastegate_integral_ppas wastegate_lag_s wastegate_limit wastegate_seat base_map"
-    " throttle_lag_s throttle_limit throttle_margin_pa throttle_gain_ppas manifold_lag_s closed_pa pressure_error_pa"
-    " intercooler intercooler_fall core_heat_jpk core_still_wpk core_moving_jpkpm core_k"
+    " wastegate_gain_ppa wastegate_lead_s wastegate_integral_ppas wastegate_lag_s wastegate_limit wastegate_seat"
+    " base_map throttle_lag_s throttle_limit throttle_margin_pa throttle_gain_ppas manifold_lag_s closed_pa"
+    " pressure_error_pa intercooler intercooler_fall core_heat_jpk core_still_wpk core_moving_jpkpm core_k"
     # spark and knock
     " onset_pa onset_per_k onset_speed spark_base_deg knock_gain_degppa knock_attack_s knock_decay_s knock_limit_deg"
     " spark_behind_degpk spark_curve ignition_deg"
@@ -72,8 +72,8 @@ STATE = _record(
     # engine
     " engine_nm indicated_full_nm torque_fraction fraction_target pedal throttle throttle_cut limiter_on slip_cut"
     # charge
-    " turbo_j charge_pa manifold_pa target_pa wastegate wastegate_command integral turbine_pa air_kgps compressor_kgps"
-    " compressor_k charge_k core_k exhaust_k"
+    " turbo_j charge_pa manifold_pa target_pa wastegate wastegate_command integral seen_pa turbine_pa air_kgps"
+    " compressor_kgps compressor_k charge_k core_k exhaust_k"
     # spark and knock
     " knock_deg ignition_deg spark_factor lambda_factor"
     # fuel
