@@ -1,0 +1,96 @@
+"""Lambda, air-fuel ratio on which scale, or equivalence ratio.
+
+Lambda reads 0.6 to 1.6 and an air-fuel ratio 7 to 22: the values tell them apart whatever the header says. An air-fuel
+ratio is lambda times the stoichiometric ratio of the scale that the gauge uses, often gasoline's whatever is in the
+tank. A warm engine idles in closed loop at lambda 1, so its reading there is the scale.
+"""
+
+import numpy as np
+
+from nextpass.log.column import Column
+from nextpass.log.evidence.plain import is_plausible, written_unit
+from nextpass.log.evidence.situation import Situation, median_where
+from nextpass.log.evidence.verdict import BY_VALUES, CONFIRMED, WRITTEN, Conversion, Verdict, asked, conversion_of
+from nextpass.log.vocabulary import ChannelKind
+from nextpass.units import air_fuel_ratio
+
+# Gasoline's stoichiometric air-fuel ratio as gauges have it: common practice.
+GASOLINE_AFR = 14.7
+# How near to a known scale the idle reading must lie: closed loop holds lambda 1 within a percent or two.
+SCALE_BAND = 0.02
+LEAST_AFR = 6.0
+LAMBDA_RANGE = (0.45, 1.9)
+
+
+def judge_mixture(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
+    """Verdict for lambda, however it was logged."""
+    low, high = np.percentile(column.values, [2, 98])
+    unit = written_unit(column, kind)
+    if (unit is not None and unit.is_inverse) or {"equivalence", "phi", "eq"} & column.header.words:
+        return _judge_equivalence(column, kind, situation)
+    if LAMBDA_RANGE[0] < low and high < LAMBDA_RANGE[1] + 0.6:
+        says_afr = "afr" in column.header.words or (unit is not None and unit.name.startswith("AFR"))
+        return Verdict(
+            conversion=Conversion(),
+            unit="lambda",
+            confidence=BY_VALUES if says_afr else CONFIRMED,
+            reason=f"readings of {low:.3g} to {high:.3g} are lambda",
+            remark="its name says air-fuel ratio, its readings are lambda" if says_afr else "",
+        )
+    if low < LEAST_AFR or high > 40.0:
+        return asked(
+            f"readings of {column.low:g} to {column.high:g} are neither lambda nor an air-fuel ratio",
+            ("lambda", f"afr@{GASOLINE_AFR}"),
+            "values impossible",
+        )
+    if unit is not None and np.isfinite(unit.scale) and unit.name.startswith("AFR"):
+        return Verdict(
+            conversion=conversion_of(unit), unit=unit.name, confidence=WRITTEN, reason=f"{unit.name} is written"
+        )
+    return _judge_air_fuel_ratio(column, kind, situation)
+
+
+def _judge_equivalence(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
+    """Equivalence ratio is one over lambda: over 1 under load, where lambda is under 1; the names get mixed up."""
+    loaded = median_where(column.values, situation.pulling(column.time_s))
+    if np.isfinite(loaded) and loaded > 1.03:
+        conversion = Conversion(is_inverse=True)
+        if is_plausible(conversion.apply(column.values), kind):
+            return Verdict(
+                conversion=conversion,
+                unit="equivalence ratio",
+                confidence=CONFIRMED,
+                reason=f"it reads {loaded:.3g} under load, rich as an equivalence ratio",
+            )
+    return asked(
+        "equivalence ratio or lambda? No reading under load shows it"
+        if not np.isfinite(loaded)
+        else f"it says equivalence ratio, but reads {loaded:.3g} under load, as lambda does",
+        ("equivalence ratio", "lambda"),
+        "the two are often mixed up",
+    )
+
+
+def _judge_air_fuel_ratio(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
+    idle = median_where(column.values, situation.idling(column.time_s))
+    scales = {GASOLINE_AFR: "gasoline"}
+    if situation.hints.stoichiometric_afr is not None:
+        scales[round(situation.hints.stoichiometric_afr, 2)] = "the fuel in the tank"
+    choices = tuple(f"afr@{scale:g}" for scale in scales)
+    if kind.name == "lambda_target" and not np.isfinite(idle):
+        idle = float("nan")
+    fitting = [scale for scale in scales if abs(idle / scale - 1.0) < SCALE_BAND]
+    if len(fitting) == 1 or (len(fitting) == 2 and abs(fitting[0] / fitting[1] - 1.0) < 0.005):
+        scale = fitting[0]
+        unit = air_fuel_ratio(scale)
+        return Verdict(
+            conversion=conversion_of(unit),
+            unit=unit.name,
+            confidence=BY_VALUES,
+            reason=f"it reads {idle:.4g} at idle, lambda 1 on the scale of {scales[scale]} ({scale:g})",
+        )
+    if not np.isfinite(idle):
+        question = "an air-fuel ratio on which scale? No idle in closed loop shows it"
+    else:
+        question = f"an air-fuel ratio on which scale? It reads {idle:.4g} at idle"
+    return asked(question, choices, "an air-fuel ratio means nothing without its scale")

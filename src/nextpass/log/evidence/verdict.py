@@ -1,0 +1,90 @@
+"""What a judge of units says of one column."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nextpass.log.channel import FloatArray
+from nextpass.units import Unit
+
+# Confidence in the unit; the name's own confidence multiplies it.
+CONFIRMED = 0.99  # written, and the values can be nothing else
+WRITTEN = 0.93  # written, and nothing speaks against it
+BY_VALUES = 0.92  # not written, but only one unit fits the values
+BY_NAME = 0.85  # not written; the name itself says it, and the values do not speak against it
+DOUBTFUL = 0.4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conversion:
+    """Canonical value = reading * scale + offset, or one over it; readings in `blank` are no values.
+
+    `floor` is the reading at and below which the sensor shows nothing.
+    """
+
+    scale: float = 1.0
+    offset: float = 0.0
+    is_inverse: bool = False
+    floor: float = -np.inf
+    blank: tuple[float, ...] = ()
+
+    def apply(self, readings: FloatArray) -> FloatArray:
+        """Canonical values; nan where there is none."""
+        values = readings * self.scale + self.offset
+        if self.is_inverse:
+            with np.errstate(divide="ignore"):
+                values = 1.0 / values
+            values[~np.isfinite(values)] = np.nan
+        if np.isfinite(self.floor):
+            values[readings <= self.floor] = np.nan
+        for reading in self.blank:
+            values[readings == reading] = np.nan
+        return values
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """How a column is to be read as a channel, or what must be asked first.
+
+    Parameters
+    ----------
+    conversion : Conversion
+        Meaningless while there is a question.
+    unit : str
+        As taken, shown to people: ``psi gauge``.
+    confidence : float
+        0..1, of the unit alone.
+    reason : str
+        Why, a clause.
+    question : str
+        What must be answered before the column can be used; empty where nothing must.
+    choices : tuple of str
+        Units that may be meant, as an answer writes them.
+    remark : str
+        What a user should know although the column is used.
+    """
+
+    conversion: Conversion
+    unit: str
+    confidence: float
+    reason: str
+    question: str = ""
+    choices: tuple[str, ...] = ()
+    remark: str = ""
+
+
+def conversion_of(unit: Unit) -> Conversion:
+    """Conversion to the canonical unit of the quantity; the reference of a pressure is not looked at."""
+    return Conversion(scale=unit.scale, offset=unit.offset, is_inverse=unit.is_inverse)
+
+
+def asked(question: str, choices: tuple[str, ...], reason: str, confidence: float = DOUBTFUL) -> Verdict:
+    """A verdict that must wait for an answer."""
+    return Verdict(
+        conversion=Conversion(),
+        unit="",
+        confidence=confidence,
+        reason=reason,
+        question=question,
+        choices=choices,
+    )

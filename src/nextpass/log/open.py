@@ -1,0 +1,116 @@
+"""A log from a file of any logger: which reader, what each column is, what its quality is."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from nextpass.log.answers import Answer, header_key, kept_answers, read_answer
+from nextpass.log.channel import Log, Match
+from nextpass.log.column import columns_of
+from nextpass.log.evidence import Conversion
+from nextpass.log.hints import LogHints
+from nextpass.log.lazy import LazyChannels, Recipe
+from nextpass.log.match import Matched, match_columns
+from nextpass.log.quality import quality_of
+from nextpass.log.read import RawLog
+from nextpass.log.read.source import Source, open_source
+from nextpass.log.read.table import read_table
+from nextpass.log.vocabulary import vocabulary
+
+Reader = Callable[[Source, LogHints, Mapping[str, Answer]], RawLog]
+NO_HINTS = LogHints()
+
+
+def open_log(
+    path: Path | str,
+    hints: LogHints = NO_HINTS,
+    answers: Mapping[str, str] | None = None,
+    kept: Path | None = None,
+) -> Log:
+    """The log in a file, its columns matched to channels.
+
+    Parameters
+    ----------
+    path : Path or str
+        A text table, MDF 4, Parquet, Arrow, a CAN trace with its .dbc, NMEA 0183 or GPX; plain, gzip or zip.
+    hints : LogHints
+        What the car and the conditions tell.
+    answers : Mapping[str, str], optional
+        What a column is, as ``channel:unit``, by its name in the file.
+    kept : Path, optional
+        File of answers that were given for earlier logs (`answers_file`); those in `answers` go before.
+
+    Returns
+    -------
+    Log
+        A column that is in doubt is left out, with a question in `Log.questions` and a remark in its quality.
+
+    Raises
+    ------
+    LogError
+        The file cannot be read; `UnknownFormatError` where no reader takes it.
+    SettingError, UnitError
+        An answer names a channel or unit that there is not.
+    """
+    source = open_source(Path(path))
+    given = {column: read_answer(column, text) for column, text in (answers or {}).items()}
+    raw = _read(source, hints, given)
+    key = header_key(column.name for table in raw.tables for column in table.columns)
+    if kept is not None:
+        earlier = {column: read_answer(column, text) for column, text in kept_answers(kept, key).items()}
+        given = {**earlier, **given}
+    return log_from_raw(raw, hints, given, key)
+
+
+def log_from_raw(raw: RawLog, hints: LogHints, answers: Mapping[str, Answer], key: str) -> Log:
+    """A log from columns that were read; the rest of `open_log`, apart for readers that have no file."""
+    matched = match_columns(columns_of(raw), hints, answers)
+    recipes = {
+        each.match.channel: _recipe(raw, each, each.match.channel, each.conversion)
+        for each in matched
+        if each.match.channel is not None and each.conversion is not None
+    }
+    others = {
+        each.column.name: _recipe(raw, each, each.column.name, Conversion())
+        for each in matched
+        if each.conversion is None
+    }
+    quality = quality_of(raw, recipes, _match_remarks(matched))
+    return Log(
+        channels=LazyChannels(recipes),
+        unmatched=LazyChannels(others),
+        marks=raw.marks,
+        quality=quality,
+        matches=tuple(_with_rate(each.match, quality.rates_hz) for each in matched),
+        header_key=key,
+    )
+
+
+def _read(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:
+    return read_table(source, hints, answers)
+
+
+def _recipe(raw: RawLog, matched: Matched, name: str, conversion: Conversion) -> Recipe:
+    kind = vocabulary().channels.get(name)
+    return Recipe(
+        name=name,
+        source=matched.column.name,
+        table=raw.tables[matched.column.table],
+        position=matched.column.position,
+        conversion=conversion,
+        is_step=kind is not None and kind.is_step,
+    )
+
+
+def _match_remarks(matched: Sequence[Matched]) -> list[str]:
+    remarks = [f"{each.match.column!r}: {each.match.remark}" for each in matched if each.match.remark]
+    for each in matched:
+        if each.match.question:
+            remarks.append(f"{each.match.column!r} was left out until answered: {each.match.question}")
+    return remarks
+
+
+def _with_rate(match: Match, rates_hz: Mapping[str, float]) -> Match:
+    if match.channel is None or match.question:
+        return match
+    return replace(match, rate_hz=rates_hz[match.channel])

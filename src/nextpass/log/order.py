@@ -1,0 +1,140 @@
+"""Rows put in the order of time: duplicates, steps backwards, jitter and dropouts, each said.
+
+A logger that writes its times too coarsely gives several rows one time: they are spread over that step, which changes
+no time by more than its own resolution. Single repeated times lose their later row. Small steps backwards are rows
+out of order and are sorted; a large one is a clock that started over, and the longer stretch is kept.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.log.channel import FloatArray, Gap
+
+# A first time up to this is the logger's own count from its start.
+OWN_START_S = 1.0
+# A step back of more than this is a clock that started over, not rows out of order.
+RESTART_S = 1.0
+# Share of repeated times from which on the clock is too coarse for the rows, instead of rows being written twice.
+COARSE_SHARE = 0.2
+# An interval is a dropout when it is this many medians long, and longer than the clock's own jitter explains.
+GAP_MEDIANS = 2.5
+GAP_JITTERS = 8.0
+# Jitter worth saying, as a share of the median interval.
+JITTER_SHARE = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ordered:
+    """Rising times and the rows that they belong to.
+
+    Parameters
+    ----------
+    time_s : ndarray, shape (m,)
+    rows : ndarray of int, shape (m,), or None
+        Index into the file's rows; None where all of them stay in place.
+    remarks : tuple of str
+    """
+
+    time_s: FloatArray
+    rows: NDArray[np.intp] | None
+    remarks: tuple[str, ...]
+
+
+def in_order(time_s: FloatArray) -> Ordered:
+    """Times that rise strictly, counted from the start of the log.
+
+    Parameters
+    ----------
+    time_s : ndarray, shape (n,)
+        As read [s]; nan where the row has no time.
+    """
+    steps = np.diff(time_s)
+    if time_s.size and np.isfinite(time_s[0]) and bool((steps > 0).all()):
+        return Ordered(time_s=_from_start(time_s), rows=None, remarks=())
+    remarks: list[str] = []
+    rows = np.flatnonzero(np.isfinite(time_s))
+    if rows.size < time_s.size:
+        remarks.append(f"{time_s.size - rows.size} rows have no time and were left out")
+    rows = _longest_stretch(time_s, rows, remarks)
+    rows = _sorted(time_s, rows, remarks)
+    times = time_s[rows]
+    times, rows = _without_duplicates(times, rows, remarks)
+    return Ordered(time_s=_from_start(times), rows=rows, remarks=tuple(remarks))
+
+
+def _from_start(times: FloatArray) -> FloatArray:
+    """Times counted from the first row; a log that counts its own seconds from its start keeps them."""
+    if times.size == 0 or 0.0 <= times[0] <= OWN_START_S:
+        return times
+    # To the nanosecond: what is left below is the rounding of the subtraction.
+    return np.asarray(np.round(times - times[0], 9))
+
+
+def _longest_stretch(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> NDArray[np.intp]:
+    restarts = np.flatnonzero(np.diff(time_s[rows]) < -RESTART_S) + 1
+    # A lone wrong time falls back as well, and rises again at once: it is no restart.
+    restarts = restarts[[_stays_back(time_s[rows], int(at)) for at in restarts]] if restarts.size else restarts
+    if restarts.size == 0:
+        return rows
+    stretches = np.split(rows, restarts)
+    longest = max(stretches, key=len)
+    remarks.append(
+        f"the clock starts over {restarts.size} times: only the longest stretch of {longest.size} rows was read"
+    )
+    return longest
+
+
+def _stays_back(times: FloatArray, at: int) -> bool:
+    following = times[at : at + 5]
+    return bool(np.median(following) < times[at - 1])
+
+
+def _sorted(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> NDArray[np.intp]:
+    steps = np.diff(time_s[rows])
+    backwards = int((steps < 0).sum())
+    if backwards == 0:
+        return rows
+    remarks.append(f"time steps backwards {backwards} times: the rows were put in order")
+    return rows[np.argsort(time_s[rows], kind="stable")]
+
+
+def _without_duplicates(
+    times: FloatArray, rows: NDArray[np.intp], remarks: list[str]
+) -> tuple[FloatArray, NDArray[np.intp]]:
+    is_repeat = np.diff(times, prepend=-np.inf) == 0
+    repeats = int(is_repeat.sum())
+    if repeats == 0:
+        return times, rows
+    if repeats < COARSE_SHARE * times.size:
+        remarks.append(f"{repeats} rows repeat the time of the row before and were left out")
+        return times[~is_repeat], rows[~is_repeat]
+    distinct, first, counts = np.unique(times, return_index=True, return_counts=True)
+    if distinct.size < 2:
+        return times[:1], rows[:1]
+    step = float(np.median(np.diff(distinct)))
+    place = np.arange(times.size) - np.repeat(first, counts)
+    room = np.minimum(np.append(np.diff(distinct), step), step)
+    remarks.append(f"times are written to {step:g} s, coarser than the rows come: rows of one time were spread over it")
+    return times + place / np.repeat(counts, counts) * np.repeat(room, counts), rows
+
+
+def gaps_in(time_s: FloatArray) -> tuple[Gap, ...]:
+    """Dropouts: intervals longer than the clock's own jitter explains."""
+    if time_s.size < 4:
+        return ()
+    intervals = np.diff(time_s)
+    median = float(np.median(intervals))
+    jitter = float(np.median(np.abs(intervals - median)))
+    is_gap = intervals > max(GAP_MEDIANS * median, median + GAP_JITTERS * jitter)
+    return tuple(Gap(start_s=float(time_s[k]), end_s=float(time_s[k + 1])) for k in np.flatnonzero(is_gap))
+
+
+def jitter_of(time_s: FloatArray) -> float:
+    """Robust standard deviation of the interval between rows [s]; nan for fewer than four rows."""
+    if time_s.size < 4:
+        return float("nan")
+    intervals = np.diff(time_s)
+    # 1.4826 makes the median absolute deviation a standard deviation for a normal distribution.
+    return 1.4826 * float(np.median(np.abs(intervals - np.median(intervals))))

@@ -1,0 +1,119 @@
+"""What a log can and cannot show: rates, dropouts, jitter, channels that are stuck or clipped."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from nextpass.log.channel import FloatArray, Gap, LogQuality
+from nextpass.log.lazy import Recipe, readings
+from nextpass.log.order import JITTER_SHARE, gaps_in, jitter_of
+from nextpass.log.rate import held_period_rows
+from nextpass.log.read import RawLog
+from nextpass.log.vocabulary import vocabulary
+
+# A sensor is clipped when it lies at its greatest reading this long at a time, though it moves in most other rows.
+CLIPPED_S = 0.25
+CLIPPED_ROWS = 5
+MOVES_SHARE = 0.5
+# Rows that are enough to see whether a channel is held.
+RATE_ROWS = 6000
+
+
+def quality_of(raw: RawLog, recipes: Mapping[str, Recipe], remarks: Sequence[str]) -> LogQuality:
+    """Quality of a log whose columns are matched.
+
+    Parameters
+    ----------
+    raw : RawLog
+    recipes : Mapping[str, Recipe]
+        Of the matched channels.
+    remarks : sequence of str
+        What reading and matching noticed; they come first.
+    """
+    largest = max(raw.tables, key=lambda table: table.time_s.size)
+    gaps = gaps_in(largest.time_s)
+    jitter_s = jitter_of(largest.time_s)
+    rate_hz = _rate_of(largest.time_s)
+    noticed = [*raw.remarks, *remarks]
+    if rate_hz > 0 and jitter_s * rate_hz > JITTER_SHARE:
+        noticed.append(f"the interval between rows scatters by {1000 * jitter_s:.3g} ms about {1000 / rate_hz:.3g} ms")
+    noticed.extend(_gap_remarks(gaps))
+    noticed.extend(_channel_remarks(recipes))
+    return LogQuality(
+        rate_hz=rate_hz,
+        gaps=gaps,
+        remarks=tuple(noticed),
+        rates_hz={name: true_rate_hz(recipe) for name, recipe in recipes.items()},
+        jitter_s=jitter_s,
+    )
+
+
+def _rate_of(time_s: FloatArray) -> float:
+    return float(1.0 / np.median(np.diff(time_s))) if time_s.size > 1 else 0.0
+
+
+def _gap_remarks(gaps: Sequence[Gap]) -> list[str]:
+    if not gaps:
+        return []
+    longest = max(gaps, key=lambda gap: gap.end_s - gap.start_s)
+    return [
+        f"{len(gaps)} dropout{'s' if len(gaps) > 1 else ''}, the longest of {longest.end_s - longest.start_s:.2f} s "
+        f"at {longest.start_s:.2f} s"
+    ]
+
+
+def true_rate_hz(recipe: Recipe) -> float:
+    """Rate of the true samples of a channel, from a stretch of its rows."""
+    series = recipe.table.frame.to_series(recipe.position)
+    start = max(0, (series.len() - RATE_ROWS) // 2)
+    read = readings(series.slice(start, RATE_ROWS))
+    time_s = recipe.table.time_s[start : start + RATE_ROWS]
+    is_read = np.isfinite(read)
+    if is_read.sum() < 2:
+        return 0.0
+    read, time_s = read[is_read], time_s[is_read]
+    period = 1.0 if recipe.is_step else held_period_rows(read)
+    return _rate_of(time_s) / period
+
+
+def _channel_remarks(recipes: Mapping[str, Recipe]) -> list[str]:
+    engine = recipes.get("engine_rpm")
+    remarks: list[str] = []
+    for name, recipe in recipes.items():
+        kind = vocabulary().channels[name]
+        if not kind.is_lively:
+            continue
+        read = readings(recipe.table.frame.to_series(recipe.position))
+        time_s = recipe.table.time_s
+        if engine is not None and _is_stuck(read):
+            remarks.append(f"{recipe.source!r} reads {read[0]:g} all the time: stuck or not connected")
+        elif not kind.saturates:
+            remarks.extend(_clipped_remark(recipe.source, read, time_s))
+    return remarks
+
+
+def _is_stuck(read: FloatArray) -> bool:
+    finite = read[np.isfinite(read)]
+    return finite.size > CLIPPED_ROWS and bool((finite == finite[0]).all())
+
+
+def _clipped_remark(source: str, read: FloatArray, time_s: FloatArray) -> list[str]:
+    """A flat top: the greatest reading for a while, in a channel that otherwise moves from row to row."""
+    top = float(np.nanmax(read)) if np.isfinite(read).any() else np.nan
+    if not top > 0:
+        return []
+    at_top = read == top
+    edges = np.flatnonzero(np.diff(at_top.astype(np.int8), prepend=0, append=0))
+    starts, ends = edges[::2], edges[1::2]
+    lengths = ends - starts
+    longest = int(np.argmax(lengths))
+    start, end = int(starts[longest]), int(ends[longest])
+    if end - start < CLIPPED_ROWS or time_s[end - 1] - time_s[start] < CLIPPED_S:
+        return []
+    moves = np.diff(read) != 0
+    if float(np.mean(moves)) < MOVES_SHARE:
+        return []
+    return [
+        f"{source!r} lies at {top:g} from {time_s[start]:.2f} to {time_s[end - 1]:.2f} s: the end of its range, "
+        "not the true value"
+    ]

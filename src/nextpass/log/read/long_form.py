@@ -1,0 +1,86 @@
+"""The long form of a text table: one row a sample, with its time, the name of its channel and its value."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from nextpass.log.channel import FloatArray
+from nextpass.log.clock import UnclearTime, time_column
+from nextpass.log.order import in_order
+from nextpass.log.read.cells import numbers_from_cells
+from nextpass.log.read.raw import RawColumn, RawLog, RawTable
+from nextpass.log.read.table_shape import Shape, is_number
+
+_CHANNEL = frozenset(
+    {"channel", "channel name", "signal", "parameter", "name", "sensor", "variable", "kanal", "item", "measurement"}
+)
+_VALUE = frozenset({"value", "wert", "reading", "val", "messwert", "data", "result"})
+_UNIT = frozenset({"unit", "units", "einheit"})
+MOST_CHANNELS = 4000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LongForm:
+    """Index of each column of a table in the long form; `unit` is None where there is none."""
+
+    time: int
+    channel: int
+    value: int
+    unit: int | None
+
+
+def long_form_columns(shape: Shape) -> LongForm | None:
+    """Where time, channel and value stand, or None where the table is not in the long form."""
+    names = [name.lower() for name in shape.names]
+    channel, value = _first(names, _CHANNEL), _first(names, _VALUE)
+    time = time_column(shape.names, shape.units)
+    if channel is None or value is None or time is None or len([name for name in names if name]) > 6:
+        return None
+    cells = [row[channel] for row in shape.rows if channel < len(row)]
+    if sum(is_number(cell, shape.decimal) for cell in cells) > 0.2 * len(cells):
+        return None
+    return LongForm(time=time, channel=channel, value=value, unit=_first(names, _UNIT))
+
+
+def _first(names: Sequence[str], wanted: frozenset[str]) -> int | None:
+    return next((index for index, name in enumerate(names) if name in wanted), None)
+
+
+def tables_from_long_form(
+    frame: pl.DataFrame, shape: Shape, form: LongForm, seconds: FloatArray, remarks: tuple[str, ...]
+) -> RawLog:
+    """One table a channel, each with its own times, all counted from the first time of the file."""
+    cells = frame[str(form.value)]
+    numbers = cells if cells.dtype == pl.Float64 else numbers_from_cells(cells, shape.decimal).numbers
+    unit = frame[str(form.unit)].cast(pl.String) if form.unit is not None else pl.Series([""] * frame.height)
+    samples = pl.DataFrame(
+        {
+            "time": seconds,
+            "channel": frame[str(form.channel)].cast(pl.String).str.strip_chars(),
+            "unit": unit,
+            "value": numbers,
+        }
+    ).filter(pl.col("time").is_finite() & pl.col("channel").is_not_null())
+    if samples.height == 0:
+        raise UnclearTime("no row has both a time and a channel")
+    start = float(np.min(samples["time"].to_numpy()))
+    tables: list[RawTable] = []
+    notes = list(remarks)
+    for (name,), group in samples.group_by("channel", maintain_order=True):
+        if len(tables) == MOST_CHANNELS:
+            raise UnclearTime(f"it names more than {MOST_CHANNELS} channels")
+        times = group["time"].to_numpy()
+        ordered = in_order(times)
+        first = float(np.min(times)) - start
+        rows = group["value"] if ordered.rows is None else group["value"][ordered.rows]
+        notes.extend(f"{name}: {remark}" for remark in ordered.remarks)
+        tables.append(
+            RawTable(
+                time_s=ordered.time_s + first,
+                columns=(RawColumn(name=str(name), unit=group["unit"][0] or ""),),
+                frame=pl.DataFrame({"0": rows}),
+            )
+        )
+    return RawLog(tables=tuple(tables), remarks=tuple(notes))
