@@ -118,19 +118,15 @@ def _filled(channel: Channel, time_s: FloatArray) -> FloatArray:
 
 
 def _integrated(accelerometer: Channel) -> _Coarse:
-    """Speed from the accelerometer alone, taken to zero wherever it stays quiet."""
+    """Speed from the accelerometer alone, by its mean before the first hard pull: nothing later shows its zero."""
     time_s, values = accelerometer.time_s, np.nan_to_num(accelerometer.values)
-    width = max(int(accelerometer.rate_hz), 5)
-    kernel = np.ones(width) / width
-    mean = np.convolve(values, kernel, mode="same")
-    spread = np.sqrt(np.maximum(np.convolve(values**2, kernel, mode="same") - mean**2, 0.0))
-    quiet = spread < 1.5 * np.percentile(spread, 5) + 0.05
-    bias = float(np.median(values[quiet]))
-    quiet &= np.abs(mean - bias) < 0.3
-    gains = np.diff(time_s, prepend=time_s[0]) * (values - bias)
-    total = np.cumsum(gains)
-    at_rest = np.maximum.accumulate(np.where(quiet, np.arange(total.size), 0))
-    return _Coarse(time_s=time_s, speed_mps=np.maximum(total - total[at_rest], 0.0))
+    width = max(int(0.2 * accelerometer.rate_hz), 1)
+    mean = np.convolve(values, np.ones(width) / width, mode="same")
+    hard = np.flatnonzero(mean > np.median(mean[: 5 * width]) + HARD_MPS2)
+    onset = max(int(hard[0]) - 2 * width, 1) if hard.size else values.size - 1
+    change = np.where(np.arange(values.size) > onset, values - np.median(values[:onset]), 0.0)
+    speed = np.cumsum(change * np.diff(time_s, prepend=time_s[0]))
+    return _Coarse(time_s=time_s, speed_mps=np.maximum(speed, 0.0))
 
 
 def _full_throttle(log: Log, time_s: FloatArray) -> BoolArray | None:
@@ -163,7 +159,7 @@ def _from_pull(coarse: _Coarse, moves: list[tuple[int, int]], first: int, last: 
     if move is None:
         return None
     begins, ends = move
-    starts_at_rest = begins > 0 and coarse.time_s[first] - coarse.time_s[begins] < OPENED_WITHIN_S
+    starts_at_rest = bool(begins > 0 and coarse.time_s[first] - coarse.time_s[begins] < OPENED_WITHIN_S)
     return _attempt(coarse, begins if starts_at_rest else first, last, ends, starts_at_rest)
 
 

@@ -6,7 +6,7 @@ from nextpass.car import Assumed, Car, PassRecord
 from nextpass.log import Log
 from nextpass.measure import Absent
 from nextpass.review.attempt import Attempt, find_attempts
-from nextpass.review.findings import Finding
+from nextpass.review.findings import Finding, find_all, gather_evidence, limits_of
 from nextpass.review.gear import gear_trace
 from nextpass.review.phases import Phase, find_phases
 from nextpass.review.speed import GroundSpeed, ground_speed
@@ -63,16 +63,16 @@ def review_pass(car: Car, record: PassRecord, log: Log) -> Review:
 
 def review_attempt(car: Car, record: PassRecord, log: Log, attempt: Attempt) -> Review:
     """Review of one try of a log."""
-    del record
     motion = ground_speed(car, log, attempt)
     if motion is None:
         return _without_motion(car, "the log has no channel that tells speed")
     trace = gear_trace(car, log, motion)
     slip = timeslip(motion)
+    phases = find_phases(log, motion, trace)
     return Review(
         timeslip=slip,
-        phases=find_phases(log, motion, trace),
-        findings=(),
+        phases=phases,
+        findings=find_all(gather_evidence(car, record, log, motion, trace, phases, limits_of(car))),
         ground_speed=motion,
         missing=_missing(slip),
         assumed=car.assumed,

@@ -1,5 +1,26 @@
 """Findings: evidence in, findings out, no order between them."""
 
+from nextpass.review.findings import boost, fuelling, gearbox, heat, knock, launch, sensors, supply, traction
+from nextpass.review.findings.evidence import Evidence, gather_evidence
 from nextpass.review.findings.finding import Finding, Severity
+from nextpass.review.findings.thresholds import USUAL, Threshold, limits_of
 
-__all__ = ["Finding", "Severity"]
+__all__ = ["USUAL", "Evidence", "Finding", "Severity", "Threshold", "find_all", "gather_evidence", "limits_of"]
+
+_GROUPS = (launch, traction, boost, fuelling, supply, knock, gearbox, heat, sensors)
+_GRAVEST_FIRST = tuple(Severity)
+
+
+def find_all(evidence: Evidence) -> tuple[Finding, ...]:
+    """Every finding of one try, gravest first, then in time order.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Finding
+    """
+    found = [finding for group in _GROUPS for finding in group.find(evidence)]
+    return tuple(sorted(found, key=lambda finding: (_GRAVEST_FIRST.index(finding.severity), finding.start_s)))

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from nextpass.words import phrase
+
 
 class Severity(StrEnum):
     """How much it matters, gravest first."""
@@ -44,3 +46,40 @@ class Finding:
     evidence: Mapping[str, float]
     meaning: str
     next_step: str
+
+
+def worded(
+    code: str,
+    severity: Severity,
+    start_s: float,
+    end_s: float,
+    channels: tuple[str, ...],
+    evidence: Mapping[str, float],
+    gear: int | None = None,
+    **names: object,
+) -> Finding:
+    """A finding with its texts, which stand under ``finding.<code>`` among the words.
+
+    Parameters
+    ----------
+    code, severity, start_s, end_s, channels, evidence, gear
+        As in `Finding`.
+    **names : object
+        What the texts of this finding leave open, such as the axle.
+
+    Returns
+    -------
+    Finding
+    """
+    return Finding(
+        code=code,
+        severity=severity,
+        title=phrase(f"finding.{code}.title", **names),
+        gear=gear,
+        start_s=start_s,
+        end_s=end_s,
+        channels=channels,
+        evidence=evidence,
+        meaning=phrase(f"finding.{code}.meaning", **names),
+        next_step=phrase(f"finding.{code}.next_step", **names),
+    )

@@ -1,5 +1,6 @@
 """Ground speed of one attempt, as the sensors together show it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,6 +31,9 @@ class GroundSpeed:
         As the pass itself shows it, else the car file's [m].
     rolling_radius : Measured
         With its ±, or why the pass does not show it.
+    wheel_scale : Mapping of str to float
+        Logged over true speed of each axle ("front", "rear"; "all" where single wheels are not logged) when it rolls
+        freely.
     sensors : tuple of str
         What it rests on: any of ``accelerometer``, ``gps``, ``wheels``, ``undriven wheels``.
     from_rest : bool
@@ -52,6 +56,7 @@ class GroundSpeed:
     moved_sd_s: float
     rolling_radius_m: float
     rolling_radius: Measured
+    wheel_scale: Mapping[str, float]
     sensors: tuple[str, ...]
     from_rest: bool
     rollout_m: float

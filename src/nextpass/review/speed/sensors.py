@@ -48,11 +48,21 @@ class Reading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Axle:
-    """Wheel speed of one axle, or of the car where single wheels are not logged."""
+    """Wheel speed of one axle, or of the car where single wheels are not logged.
+
+    Parameters
+    ----------
+    name : {"front", "rear", "all"}
+    driven : bool
+    reading : Reading
+    divided_by : float
+        What the logged values were divided by to bring the axles to one scale.
+    """
 
     name: str
     driven: bool
     reading: Reading
+    divided_by: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

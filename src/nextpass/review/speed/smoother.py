@@ -53,8 +53,8 @@ WALK_MPS2_PER_SQRT_S = 9.0
 GPS_LEAST_NOISE_MPS, GPS_MOST_SHARED = 0.03, 0.8
 # Speed by carrier shift is true to a few parts in a thousand over a pass (common practice).
 GPS_SCALE_SD = 0.002
-# The car has begun to move where a line through these two speeds meets zero.
-FIRST_MPS, THEN_MPS = 0.15, 0.6
+# The first pull of a launch, and the shares of its acceleration that show when it began.
+FIRST_PULL_S, LOW_SHARE, HIGH_SHARE = 0.6, 0.2, 0.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,6 +214,7 @@ def _record(problem: Problem, log: Log, motion: Motion, result: kalman.Smoothed,
         moved_sd_s=moved_sd_s,
         rolling_radius_m=problem.car.tyres.rolling_radius_m if isinstance(radius, Absent) else radius.value,
         rolling_radius=radius,
+        wheel_scale={axle.name: axle.divided_by * (1.0 + motion.wheel_scale) / factor for axle in problem.axles},
         sensors=_sensor_names(problem),
         from_rest=problem.from_rest,
         rollout_m=rollout_m,
@@ -233,12 +234,32 @@ def _sensor_names(problem: Problem) -> tuple[str, ...]:
 
 
 def _moved(problem: Problem, motion: Motion) -> tuple[float, float]:
-    """When the car began to move, from the straight line through its first speeds, and the standard deviation."""
-    time_s, speed = problem.time_s, motion.speed_mps
+    """When the car began to move, and the standard deviation.
+
+    By the line through a fifth and three fifths of the first acceleration: exact for a clutch that lets the car in
+    evenly, within a sample for one that lets it in at once.
+    """
+    time_s = problem.time_s
     period = float(np.median(np.diff(time_s)))
-    if not problem.from_rest:
+    sd = period / np.sqrt(12.0)
+    after = np.flatnonzero((time_s > problem.rest_until_s) & (time_s < problem.rest_until_s + FIRST_PULL_S))
+    if not problem.from_rest or after.size < 4:
         return float(time_s[0]), period
-    low = int(np.argmax((speed > FIRST_MPS) & (time_s > problem.rest_until_s)))
-    high = max(int(np.argmax((speed > THEN_MPS) & (time_s > problem.rest_until_s))), low + 1)
-    slope = (speed[high] - speed[low]) / (time_s[high] - time_s[low])
-    return float(time_s[low] - speed[low] / max(slope, 0.3)), period / np.sqrt(12.0)
+    acceleration = motion.acceleration_mps2[after]
+    full = float(acceleration.max())
+    low, high = (int(np.argmax(acceleration >= share * full)) for share in (LOW_SHARE, HIGH_SHARE))
+    if high == 0 or full <= 0.0:
+        return problem.rest_until_s, sd
+    low_s, high_s = (
+        _reaches(time_s[after], acceleration, k, s * full) for k, s in ((low, LOW_SHARE), (high, HIGH_SHARE))
+    )
+    moved_s = low_s - (high_s - low_s) * LOW_SHARE / (HIGH_SHARE - LOW_SHARE)
+    return max(moved_s, problem.rest_until_s), sd
+
+
+def _reaches(time_s: FloatArray, values: FloatArray, index: int, level: float) -> float:
+    """Time between the sample before `index` and it at which a level is met."""
+    if index == 0:
+        return float(time_s[0])
+    part = (level - values[index - 1]) / (values[index] - values[index - 1])
+    return float(time_s[index - 1] + part * (time_s[index] - time_s[index - 1]))

@@ -148,6 +148,6 @@ def even_axles(sensors: Sensors, free: TorqueFree) -> tuple[Axle, ...]:
         return sensors.axles
     ratios = [float(np.median(reading[usable] / mean[usable])) for reading in readings]
     return tuple(
-        replace(axle, reading=replace(axle.reading, values=axle.reading.values / ratio))
+        replace(axle, reading=replace(axle.reading, values=axle.reading.values / ratio), divided_by=ratio)
         for axle, ratio in zip(sensors.axles, ratios, strict=True)
     )

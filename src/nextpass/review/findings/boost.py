@@ -1,0 +1,245 @@
+"""Does manifold pressure do what it is asked: too high, too low, slow, swinging, creeping, throttle in the way?
+
+The target is the log's own, else the pass's pressure cap of the gear. Pressure may stand above a target that has just
+come down, so that it is compared with the highest target of the last moment.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.measure import step_response
+from nextpass.review.findings.evidence import Evidence, Stretch
+from nextpass.review.findings.finding import Finding, Severity, worded
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+PRESSURE, TARGET, WASTEGATE = "manifold_pressure_kpa", "target_pressure_kpa", "wastegate_duty"
+# Pressure needs this long to come down after its target has.
+COME_DOWN_S = 0.6
+# In each gear pressure is still rising for this long.
+RISING_S = 0.9
+# The turbocharger holds its target from here on, as a multiple of the car file's boost threshold.
+HOLDS_FROM = 1.15
+# Oscillation worth the name: this many turns, none slower than this.
+TURNS, SLOWEST_TURN_S = 4, 0.6
+# A step of the target that is large enough to time the answer, and the engine speed of the car file's rise time.
+TIMED_STEP_KPA, RISE_AT_RPM = 25.0, 4000.0
+# Creep lasts: a control that has overshot is back by then.
+CREEP_S, CREEP_GROWTH_KPA = 0.8, 4.0
+
+
+def find(evidence: Evidence) -> tuple[Finding, ...]:
+    """Overshoot, creep, shortfall or leak, oscillation, slow rise, throttle closed by the control unit.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Finding
+    """
+    pressure = evidence.series(PRESSURE)
+    closed = list(_throttle_closed(evidence))
+    target = target_pressure(evidence)
+    if pressure is None or target is None:
+        return tuple(closed)
+    settled = evidence.is_pulling & np.isfinite(pressure) & np.isfinite(target) & ~_closed(evidence)
+    return (
+        *closed,
+        *_over_fuel_limit(evidence, pressure, settled),
+        *_too_high(evidence, pressure, target, settled),
+        *_too_low(evidence, pressure, target, settled),
+        *_swinging(evidence, pressure, target, settled),
+        *_slow(evidence, pressure, target),
+    )
+
+
+def target_pressure(evidence: Evidence) -> FloatArray | None:
+    """Target of manifold pressure on the shared clock [kPa absolute], None where neither log nor setup tells it."""
+    logged = evidence.series(TARGET)
+    if logged is not None:
+        return logged
+    if evidence.trace is None:
+        return None
+    caps = np.asarray(evidence.record.setup.gear_pressure_cap_kpa)
+    gear = np.clip(evidence.gear, 1, caps.size)
+    return np.where(evidence.gear > 0, caps[gear - 1], np.nan)
+
+
+def _closed(evidence: Evidence) -> BoolArray:
+    throttle = evidence.series("throttle")
+    if throttle is None:
+        return np.zeros(evidence.time_s.size, dtype=np.bool_)
+    with np.errstate(invalid="ignore"):
+        return np.asarray(throttle < evidence.limits["throttle_closed"])
+
+
+def _recent_most(evidence: Evidence, target: FloatArray) -> FloatArray:
+    """Highest target of the last moment."""
+    most = target.copy()
+    for back in range(1, max(int(COME_DOWN_S / evidence.period_s), 1) + 1):
+        most[back:] = np.fmax(most[back:], target[:-back])
+    return most
+
+
+def _gear_stretches(evidence: Evidence, settled: BoolArray, after_s: float = 0.0) -> Iterator[tuple[int, BoolArray]]:
+    """Each gear with the settled samples that lie `after_s` into its pull."""
+    for phase in evidence.phases:
+        if phase.kind == "gear" and phase.gear is not None:
+            inside = settled & evidence.between(phase.start_s + after_s, phase.end_s)
+            if inside.any():
+                yield phase.gear, inside
+
+
+def _over_fuel_limit(evidence: Evidence, pressure: FloatArray, settled: BoolArray) -> list[Finding]:
+    fuel = evidence.car.fuels.get(evidence.record.setup.fuel)
+    if fuel is None:
+        return []
+    over = settled & (pressure > fuel.manifold_pressure_max_kpa + evidence.limits["over_fuel_limit_kpa"])
+    found = []
+    for stretch in evidence.stretches(over, evidence.limits["overshoot_s"])[:1]:
+        figures = {
+            "manifold_pressure_kpa_max": float(pressure[over].max()),
+            "fuel_limit_kpa": fuel.manifold_pressure_max_kpa,
+            "over_limit_s": evidence.seconds(over),
+        }
+        gear = evidence.gear_of(stretch)
+        found.append(
+            worded("over-fuel-limit", Severity.STOP, stretch.start_s, stretch.end_s, (PRESSURE,), figures, gear=gear)
+        )
+    return found
+
+
+def _too_high(evidence: Evidence, pressure: FloatArray, target: FloatArray, settled: BoolArray) -> list[Finding]:
+    limits = evidence.limits
+    allowed = _recent_most(evidence, target)
+    excess = pressure - allowed
+    margin = np.maximum(limits["overshoot"] * allowed, limits["overshoot_kpa"])
+    found = []
+    for gear, inside in _gear_stretches(evidence, settled):
+        high = evidence.stretches(inside & (excess > margin), limits["overshoot_s"])
+        if not high:
+            continue
+        longest = max(high, key=lambda stretch: stretch.end_s - stretch.start_s)
+        creeping = _is_creep(evidence, excess, longest)
+        figures = {
+            "over_target_kpa_max": float(excess[longest.samples].max()),
+            "over_target_ratio_max": float((excess / allowed)[longest.samples].max()),
+            "over_target_s": longest.end_s - longest.start_s,
+            "target_pressure_kpa": float(np.median(allowed[longest.samples])),
+        }
+        code = "boost-creep" if creeping else "boost-overshoot"
+        channels = (PRESSURE, TARGET, WASTEGATE) if creeping else (PRESSURE, TARGET)
+        found.append(worded(code, Severity.ACT, longest.start_s, longest.end_s, channels, figures, gear=gear))
+    return found
+
+
+def _is_creep(evidence: Evidence, excess: FloatArray, stretch: Stretch) -> bool:
+    """Pressure that stays over target and grows, with the gate asked to be open where the log shows it."""
+    if stretch.end_s - stretch.start_s < CREEP_S:
+        return False
+    part = excess[stretch.samples]
+    third = max(part.size // 3, 1)
+    grows = float(np.mean(part[-third:]) - np.mean(part[:third])) > CREEP_GROWTH_KPA
+    wastegate = evidence.series(WASTEGATE)
+    if wastegate is None:
+        return grows
+    return grows or float(np.nanmedian(wastegate[stretch.samples])) < evidence.limits["wastegate_low"]
+
+
+def _too_low(evidence: Evidence, pressure: FloatArray, target: FloatArray, settled: BoolArray) -> list[Finding]:
+    assert evidence.trace is not None
+    limits = evidence.limits
+    able = evidence.trace.engine_rpm > HOLDS_FROM * evidence.car.engine.boost_threshold_rpm
+    margin = np.maximum(limits["shortfall"] * target, limits["shortfall_kpa"])
+    wastegate = evidence.series(WASTEGATE)
+    found = []
+    for gear, inside in _gear_stretches(evidence, settled & able, RISING_S):
+        low = evidence.stretches(inside & (target - pressure > margin), limits["shortfall_s"])
+        if not low:
+            continue
+        longest = max(low, key=lambda stretch: stretch.end_s - stretch.start_s)
+        missing = (target - pressure)[longest.samples]
+        figures = {
+            "below_target_kpa": float(np.median(missing)),
+            "below_target_s": longest.end_s - longest.start_s,
+            "target_pressure_kpa": float(np.median(target[longest.samples])),
+        }
+        duty = float("nan") if wastegate is None else float(np.nanmedian(wastegate[longest.samples]))
+        leaks = duty > limits["wastegate_high"]
+        if np.isfinite(duty):
+            figures["wastegate_duty"] = duty
+        code = "boost-leak" if leaks else "boost-shortfall"
+        channels = (PRESSURE, TARGET, WASTEGATE)
+        found.append(worded(code, Severity.ACT, longest.start_s, longest.end_s, channels, figures, gear=gear))
+    return found
+
+
+def _swinging(evidence: Evidence, pressure: FloatArray, target: FloatArray, settled: BoolArray) -> list[Finding]:
+    least = evidence.limits["oscillation_kpa"]
+    found = []
+    for gear, inside in _gear_stretches(evidence, settled, RISING_S):
+        time_s, error = evidence.time_s[inside], (pressure - target)[inside]
+        if time_s.size < 12:
+            continue
+        level = error - np.polyval(np.polyfit(time_s - time_s[0], error, 2), time_s - time_s[0])
+        amplitude = float(np.percentile(np.abs(level), 85))
+        outer = np.sign(np.where(np.abs(level) > 0.4 * least, level, 0.0))
+        outer = outer[outer != 0.0]
+        turns = int(np.count_nonzero(np.diff(outer)))
+        period_s = 2.0 * float(time_s[-1] - time_s[0]) / max(turns, 1)
+        if amplitude < least or turns < TURNS or period_s > 2.0 * SLOWEST_TURN_S:
+            continue
+        figures = {"oscillation_kpa": amplitude, "oscillation_hz": 1.0 / period_s, "turns": float(turns)}
+        channels = (PRESSURE, TARGET, WASTEGATE)
+        span = (float(time_s[0]), float(time_s[-1]))
+        found.append(worded("boost-oscillation", Severity.WATCH, *span, channels, figures, gear=gear))
+    return found
+
+
+def _slow(evidence: Evidence, pressure: FloatArray, target: FloatArray) -> list[Finding]:
+    """Rise time after a step of the target in a gear, against the car file's at that engine speed."""
+    assert evidence.trace is not None
+    found = []
+    for phase in evidence.phases:
+        inside = evidence.between(phase.start_s, phase.end_s) & np.isfinite(pressure) & np.isfinite(target)
+        if phase.kind != "gear" or np.count_nonzero(inside) < 6:
+            continue
+        time_s, values, rpm = evidence.time_s[inside], pressure[inside], evidence.trace.engine_rpm[inside]
+        goal = float(np.median(target[inside]))
+        if goal - values[0] < TIMED_STEP_KPA or rpm[0] < HOLDS_FROM * evidence.car.engine.boost_threshold_rpm:
+            continue
+        rise_s = step_response(time_s, values, float(values[0]), goal).rise_s
+        usual_s = evidence.car.engine.boost_rise_time_s * RISE_AT_RPM / float(np.median(rpm))
+        if not rise_s > evidence.limits["rise_factor"] * usual_s:
+            continue
+        figures = {"boost_rise_s": rise_s, "boost_rise_usual_s": usual_s, "target_step_kpa": goal - float(values[0])}
+        span = (phase.start_s, phase.start_s + rise_s)
+        channels = (PRESSURE, TARGET, WASTEGATE)
+        found.append(worded("boost-slow", Severity.WATCH, *span, channels, figures, gear=phase.gear))
+    return found
+
+
+def _throttle_closed(evidence: Evidence) -> list[Finding]:
+    """The throttle less open than the driver's foot asks, in a gear and not for a shift."""
+    throttle = evidence.series("throttle")
+    if throttle is None:
+        return []
+    pedal = evidence.series("pedal")
+    closed = _closed(evidence) & evidence.is_pulling
+    if pedal is not None:
+        closed &= pedal > evidence.limits["throttle_closed"]
+    found = []
+    for stretch in evidence.stretches(closed, evidence.limits["throttle_closed_s"]):
+        figures = {
+            "throttle_min": float(np.nanmin(throttle[stretch.samples])),
+            "throttle_closed_s": stretch.end_s - stretch.start_s,
+        }
+        gear = evidence.gear_of(stretch)
+        span = (stretch.start_s, stretch.end_s)
+        found.append(worded("throttle-closed", Severity.ACT, *span, ("throttle", "pedal"), figures, gear=gear))
+    return found

@@ -1,0 +1,118 @@
+"""Does the box shift briskly and hold: clutch slip after lock-up, slow or flaring shifts, the rev limiter?"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.physics import clutch
+from nextpass.review.findings.evidence import Evidence
+from nextpass.review.findings.finding import Finding, Severity, worded
+from nextpass.review.gear import rpm_per_mps
+
+FloatArray = NDArray[np.float64]
+
+
+def find(evidence: Evidence) -> tuple[Finding, ...]:
+    """Clutch slip after lock-up, slow shift, flare, rev limiter.
+
+    Parameters
+    ----------
+    evidence : Evidence
+
+    Returns
+    -------
+    tuple of Finding
+    """
+    if evidence.trace is None:
+        return ()
+    return (*_clutch_slip(evidence), *_slow_shifts(evidence), *_flares(evidence), *_rev_limiter(evidence))
+
+
+def _clutch_slip(evidence: Evidence) -> list[Finding]:
+    trace, limits = evidence.trace, evidence.limits
+    assert trace is not None
+    slip = _measured_slip(evidence)
+    torque = _clutch_torque(evidence)
+    with np.errstate(invalid="ignore"):
+        slipping = evidence.is_pulling & (slip > limits["clutch_slip_rpm"])
+    found = []
+    for stretch in evidence.stretches(slipping, limits["clutch_slip_s"]):
+        rpm = float(np.percentile(slip[stretch.samples], 90))
+        figures = {"clutch_slip_rpm_p90": rpm, "clutch_slip_s": stretch.end_s - stretch.start_s}
+        if torque is not None and np.isfinite(torque[stretch.samples]).any():
+            carried = float(np.nanmedian(torque[stretch.samples]))
+            figures["clutch_torque_nm"] = carried
+            figures["clutch_heat_kw"] = float(clutch.slip_power_w(carried, rpm)) / 1000.0
+        severity = Severity.STOP if rpm > limits["clutch_slip_stop_rpm"] else Severity.ACT
+        gear = evidence.gear_of(stretch)
+        span = (stretch.start_s, stretch.end_s)
+        channels = ("engine_rpm", "clutch_torque_nm")
+        found.append(worded("clutch-slip", severity, *span, channels, figures, gear=gear))
+    return found
+
+
+def _measured_slip(evidence: Evidence) -> FloatArray:
+    """Clutch slip by the input shaft's own speed where logged, else by wheels and gear [rpm]."""
+    assert evidence.trace is not None
+    shaft = evidence.series("input_shaft_rpm")
+    return evidence.trace.clutch_slip_rpm if shaft is None else evidence.trace.engine_rpm - shaft
+
+
+def _clutch_torque(evidence: Evidence) -> FloatArray | None:
+    logged = evidence.series("clutch_torque_nm")
+    return evidence.series("engine_torque_nm") if logged is None else logged
+
+
+def _slow_shifts(evidence: Evidence) -> list[Finding]:
+    usual_s = evidence.car.driveline.shift_time_s
+    # A shift is timed between samples: half a period at either end is not known.
+    limit_s = usual_s + evidence.limits["shift_over_s"] + evidence.period_s
+    found = []
+    for phase in evidence.phases:
+        taken_s = phase.end_s - phase.start_s
+        if phase.kind == "shift" and taken_s > limit_s:
+            figures = {"shift_s": taken_s, "shift_usual_s": usual_s}
+            channels = ("engine_rpm", "gear")
+            found.append(
+                worded("slow-shift", Severity.ACT, phase.start_s, phase.end_s, channels, figures, gear=phase.gear)
+            )
+    return found
+
+
+def _flares(evidence: Evidence) -> list[Finding]:
+    """Engine speed that rises over the old ratio while a shift is under way: neither clutch holds it."""
+    trace = evidence.trace
+    assert trace is not None
+    ratios = rpm_per_mps(evidence.car, evidence.motion.rolling_radius_m)
+    found = []
+    for phase in evidence.phases:
+        if phase.kind != "shift" or phase.gear is None:
+            continue
+        inside = evidence.between(phase.start_s, phase.end_s)
+        over = trace.engine_rpm[inside] - ratios[phase.gear - 1] * trace.driven_mps[inside]
+        if over.size and float(np.max(over)) > evidence.limits["flare_rpm"]:
+            figures = {"flare_rpm": float(np.max(over)), "shift_s": phase.end_s - phase.start_s}
+            found.append(
+                worded(
+                    "shift-flare", Severity.ACT, phase.start_s, phase.end_s, ("engine_rpm",), figures, gear=phase.gear
+                )
+            )
+    return found
+
+
+def _rev_limiter(evidence: Evidence) -> list[Finding]:
+    trace = evidence.trace
+    assert trace is not None
+    limit = evidence.car.engine.rev_limit_rpm
+    powered = evidence.between(evidence.motion.moved_s, evidence.lift_s)
+    at_limit = powered & (trace.engine_rpm > evidence.limits["rev_limiter"] * limit)
+    found = []
+    for stretch in evidence.stretches(at_limit, evidence.limits["rev_limiter_s"]):
+        figures = {
+            "engine_rpm_max": float(np.max(trace.engine_rpm[stretch.samples])),
+            "rev_limit_rpm": limit,
+            "rev_limiter_s": stretch.end_s - stretch.start_s,
+        }
+        span = (stretch.start_s, stretch.end_s)
+        gear = evidence.gear_of(stretch)
+        found.append(worded("rev-limiter", Severity.ACT, *span, ("engine_rpm",), figures, gear=gear))
+    return found
