@@ -1,6 +1,6 @@
 """Ground floor: what a measurement can and cannot tell. Statistics have their one home here.
 
-`scipy.stats` takes a second to load, so its functions are imported where they are used: every command would wait for it.
+`scipy.stats` takes a second to load, for which every command would wait: it is imported where it is used.
 """
 
 from nextpass.measure.change import (
