@@ -17,6 +17,7 @@ raised is a fault of the program.
     └─ BusError (OSError)           no interface, no answer in time
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -57,6 +58,10 @@ class Where:
 NOWHERE = Where()
 
 
+# Control characters, and the separators that some terminals take for line ends.
+_BREAKS = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
+
+
 class NextpassError(Exception):
     """A refusal: one line of *where: what is wrong; what to do*.
 
@@ -79,7 +84,9 @@ class NextpassError(Exception):
     def __str__(self) -> str:
         place = str(self.where)
         message = f"{place}: {self.what}" if place else self.what
-        return f"{message}; {self.remedy}" if self.remedy else message
+        whole = f"{message}; {self.remedy}" if self.remedy else message
+        # A name or a text of the user's may break lines; their message does not.
+        return _BREAKS.sub(" ", whole)
 
 
 class FileError(NextpassError):

@@ -122,7 +122,7 @@ FAULTS = [
     (
         "1.59, 1.25",
         "1.25, 1.59",
-        "18: driveline.gear_ratios #4: gear 4 has 1.59, not below the 1.25 of gear 3; write the "
+        "18: driveline.gear_ratios: gear 4 has 1.59, not below the 1.25 of gear 3; write the "
         "ratios from first gear up, each lower than the one before",
     ),
     (

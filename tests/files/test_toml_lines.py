@@ -140,7 +140,7 @@ def test_a_folder_is_refused(folder):
 def test_a_path_that_no_system_has_is_refused(folder):
     with pytest.raises(CarFileError) as refusal:
         load_toml(Path("car\0.toml"), CarFileError, "car file")
-    assert str(refusal.value) == "car\0.toml: there is no such file; give the path of a car file"
+    assert str(refusal.value) == "car .toml: there is no such file; give the path of a car file"
 
 
 @pytest.mark.parametrize("content", [b"\xef\xbb\xbf[car]\nname = 'x'\n", b"[car]\r\nname = 'x'\r\n"])

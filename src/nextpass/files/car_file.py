@@ -181,7 +181,8 @@ def _judge_gears(reading: Reading[CarFileError], ratios: tuple[float, ...]) -> N
     for place in range(1, len(ratios)):
         if ratios[place] >= ratios[place - 1]:
             reading.fault(
-                ("driveline", "gear_ratios", place),
+                ("driveline", "gear_ratios"),
                 f"gear {place + 1} has {ratios[place]:g}, not below the {ratios[place - 1]:g} of gear {place}",
                 "write the ratios from first gear up, each lower than the one before",
+                element=place,
             )

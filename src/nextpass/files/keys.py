@@ -10,6 +10,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nextpass.car import Default
+from nextpass.units import convert
+
+# Decimals that tell any two floats apart.
+_ENOUGH_DIGITS = 17
 
 KeyKind = Literal[
     "number",
@@ -84,6 +88,18 @@ class Key:
     def record_field(self) -> str:
         """Name of the record's field that takes the value."""
         return self.field or self.name
+
+    def in_program(self, value: float) -> float:
+        """A value of the file in the unit of the program."""
+        return convert(float(value), self.unit, self.inside) if self.inside else float(value)
+
+    def in_file(self, value: float) -> float:
+        """The shortest decimal that `in_program` turns into this value: 57 %, not 56.99999999999999."""
+        if not self.inside:
+            return value
+        converted = convert(value, self.inside, self.unit)
+        shortened = (float(f"{converted:.{digits}g}") for digits in range(1, _ENOUGH_DIGITS + 1))
+        return next((number for number in shortened if self.in_program(number) == value), converted)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

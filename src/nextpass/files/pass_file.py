@@ -1,15 +1,16 @@
 """The pass file: read strictly against its car into a `PassRecord`, each fault with its line and what to write."""
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path, PureWindowsPath
 from typing import Any
 
 from nextpass.car import Car, Conditions, PassRecord, Setup, StripClocks, setting, setting_fault
 from nextpass.errors import PassFileError, Where
 from nextpass.files.pass_keys import CONDITIONS, PASS, PASS_TABLES, SETUP, TIMESLIP
-from nextpass.files.reading import Reading, nearest, toml_value
+from nextpass.files.reading import Reading, nearest
 from nextpass.files.toml_lines import KeyPath, load_toml
+from nextpass.files.toml_text import value_text
 from nextpass.physics import air, atmosphere
 
 PASS_FILE = "pass.toml"
@@ -121,7 +122,8 @@ def _setup(reading: Reading[PassFileError], car: Car) -> Setup:
         if fault is None:
             values[name] = setting(adjuster, given[name])
         else:
-            reading.fault(path if fault.gear is None else (*path, fault.gear - 1), fault.what, fault.remedy)
+            element = None if fault.gear is None else fault.gear - 1
+            reading.fault(path, fault.what, fault.remedy, element=element)
     return Setup(values=values)
 
 
@@ -134,22 +136,23 @@ def _logs(reading: Reading[PassFileError], folder: Path, names: tuple[str, ...])
         # Read as both families of systems do: a folder that is written on one is read on the other.
         as_windows = PureWindowsPath(name)
         if as_windows.drive or as_windows.root or ".." in as_windows.parts or "\0" in name:
-            reading.fault(path, f"{toml_value(name)} leads out of the pass folder", "put the log beside this file")
+            reading.fault(path, f"{value_text(name)} leads out of the pass folder", "put the log beside this file")
             continue
         log = folder / Path(*as_windows.parts)
         if log.is_file():
             logs.append(log)
         elif log.is_dir():
-            reading.fault(path, f"{toml_value(name)} is a folder", "name the log file in it")
+            reading.fault(path, f"{value_text(name)} is a folder", "name the log file in it")
         else:
-            reading.fault(path, f"{toml_value(name)} is not in {folder}", _log_remedy(folder, name))
+            reading.fault(path, f"{value_text(name)} is not in {folder}", _log_remedy(folder, name, names))
     return tuple(logs)
 
 
-def _log_remedy(folder: Path, name: str) -> str:
-    others = [child.name for child in folder.iterdir() if child.is_file() and child.suffix != ".toml"]
+def _log_remedy(folder: Path, name: str, taken: Collection[str]) -> str:
+    files = [child.name for child in folder.iterdir() if child.is_file() and child.suffix != ".toml"]
+    others = [file for file in files if file not in taken]
     near = nearest(name, others) or (others[0] if len(others) == 1 else None)
-    return f'is log = "{near}" meant?' if near else "put the log there, or write the name that it has"
+    return f'is "{near}" meant?' if near else "put the log there, or write the name that it has"
 
 
 def _judge_clocks(reading: Reading[PassFileError], clocks: Mapping[str, Any]) -> None:

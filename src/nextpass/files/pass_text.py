@@ -22,11 +22,10 @@ def pass_text(record: PassRecord) -> str:
     str
         TOML.
     """
-    logs = [log.relative_to(record.folder).as_posix() for log in record.logs]
     about: dict[str, object] = {
         "number": record.number,
         "started": record.started,
-        "logs": logs[0] if len(logs) == 1 else logs,
+        "logs": tuple(log.relative_to(record.folder).as_posix() for log in record.logs),
         "strip": record.strip,
         "lane": record.lane,
         "notes": record.notes,

@@ -14,6 +14,7 @@ from nextpass.car import Assumed
 from nextpass.errors import FileError, Where
 from nextpass.files.keys import Key, Table
 from nextpass.files.toml_lines import Document, KeyPath
+from nextpass.files.toml_text import key_text, value_text
 from nextpass.units import convert
 
 # Longest piece of a wrong value that a message repeats.
@@ -36,11 +37,15 @@ class Reading(Generic[Refusal]):
         self.assumed: list[Assumed] = []
         self.misspelt: set[str] = set()  # tables that are there under a wrong name: not missing as well
 
-    def fault(self, path: KeyPath, what: str, remedy: str, *, names_key: bool = True) -> None:
-        """Note that something is wrong at a path; `names_key` puts the key in front of `what`."""
-        where = Where(
-            file=self.document.file, line=self.document.line(path), key=dotted(path) if names_key and path else None
-        )
+    def fault(
+        self, path: KeyPath, what: str, remedy: str, *, names_key: bool = True, element: int | None = None
+    ) -> None:
+        """Note that something is wrong at a path; `names_key` puts the key in front of `what`.
+
+        `element` takes the line of one element of a list, where `what` says itself which one it is.
+        """
+        line = self.document.line(path if element is None else (*path, element))
+        where = Where(file=self.document.file, line=line, key=dotted(path) if names_key and path else None)
         self.faults.append(self.refusal(what, where, remedy))
 
     def raise_first(self) -> None:
@@ -112,7 +117,7 @@ class Reading(Generic[Refusal]):
                 if value is not None:
                     fields[key.record_field] = value
             elif key.default is not None:
-                fields[key.record_field] = inside(key, key.default.value)
+                fields[key.record_field] = key.in_program(key.default.value)
                 self.assumed.append(
                     Assumed(key=dotted((*path, name)), shown=key.default.shown, origin=key.default.origin)
                 )
@@ -122,7 +127,7 @@ class Reading(Generic[Refusal]):
                 self.fault(
                     path,
                     f"{dotted((*path, name))} is missing from {_holder(path)}",
-                    f"write for example {name} = {toml_value(key.example)} ({key.meaning}{unit})",
+                    f"write for example {name} = {value_text(key.example)} ({key.meaning}{unit})",
                     names_key=False,
                 )
         return fields
@@ -161,11 +166,17 @@ class Reading(Generic[Refusal]):
             case "numbers":
                 return self._numbers(path, key, value)
             case "number_or_numbers":
-                return self._numbers(path, key, value if isinstance(value, list) else [value])
+                if isinstance(value, list):
+                    return self._numbers(path, key, value)
+                number = self.number(path, key, value)
+                return None if number is None else (float(number),)
             case "names":
                 return self._names(path, key, value)
             case "name_or_names":
-                return self._names(path, key, value if isinstance(value, list) else [value])
+                if isinstance(value, list):
+                    return self._names(path, key, value)
+                name = self._text(path, key, value)
+                return None if name is None else (name,)
             case "points":
                 return self._points(path, key, value)
             case "moment":
@@ -182,7 +193,7 @@ class Reading(Generic[Refusal]):
             return None
         # Not a number fails every comparison, and a whole number may be too large to become a float.
         if not abs(value) <= _LARGEST_NUMBER:
-            shown = toml_value(value)[:_SHOWN_LETTERS]
+            shown = value_text(value)[:_SHOWN_LETTERS]
             remedy = f"write a plain number{unit and ' in'}{unit}"
             self.fault(path, f"{shown} is not a number that can be used", remedy)
             return None
@@ -198,19 +209,19 @@ class Reading(Generic[Refusal]):
                 f"did you mean {slip}?" if slip else f"write a value from {span}",
             )
             return None
-        return int(value) if key.kind == "whole" else inside(key, value)
+        return int(value) if key.kind == "whole" else key.in_program(value)
 
     def _text(self, path: KeyPath, key: Key, value: object) -> str | None:
         if not isinstance(value, str):
-            self.fault(path, f"{described(value)}, not text", f'write {key.name} = "{value}"')
+            self.fault(path, f"{described(value)}, not text", f"write {key.name} = {value_text(str(value))}")
         elif not value.strip() and not key.may_be_empty:
-            self.fault(path, "holds no text", f"write for example {key.name} = {toml_value(key.example)}")
+            self.fault(path, "holds no text", f"write for example {key.name} = {value_text(key.example)}")
         else:
             return value
         return None
 
     def _list(self, path: KeyPath, key: Key, value: object) -> list[Any] | None:
-        example = f"write for example {key.name} = {toml_value(key.example)}"
+        example = f"write for example {key.name} = {value_text(key.example)}"
         if not isinstance(value, list):
             self.fault(path, f"{described(value)}, not a list", example)
             return None
@@ -288,11 +299,6 @@ class Reading(Generic[Refusal]):
         return tables
 
 
-def inside(key: Key, value: float) -> float:
-    """A value of the file in the unit of the program."""
-    return convert(float(value), key.unit, key.inside) if key.inside else float(value)
-
-
 def dotted(path: KeyPath) -> str:
     """A key path as people write it; elements of lists count from 1: ``driveline.gear_ratios #3``."""
     shown = ""
@@ -300,7 +306,7 @@ def dotted(path: KeyPath) -> str:
         if isinstance(part, int):
             shown += f" #{part + 1}"
         else:
-            shown += f"{'.' if shown else ''}{part}"
+            shown += f"{'.' if shown else ''}{key_text(part)}"
     return shown
 
 
@@ -320,26 +326,6 @@ def _nearest_remedy(word: object, known: Collection[str], form: str) -> str:
     return f"did you mean {form.format(near)}?" if near else f"write one of {', '.join(map(form.format, known))}"
 
 
-def toml_value(value: object) -> str:
-    """A value as it is written in TOML, cut where it is long."""
-    match value:
-        case bool():
-            shown = "true" if value else "false"
-        case str():
-            shown = f'"{value}"'
-        case float():
-            shown = f"{value:g}"
-        case list() | tuple():
-            shown = f"[{', '.join(toml_value(item) for item in value)}]"
-        case dict():
-            shown = f"{{ {', '.join(f'{name} = {toml_value(item)}' for name, item in value.items())} }}"
-        case datetime() | date() | time():
-            shown = value.isoformat()
-        case _:
-            shown = str(value)
-    return shown
-
-
 def described(value: object) -> str:
     """A wrong value and what it is, such as ``"1795" is text``."""
     kinds: tuple[tuple[type | tuple[type, ...], str], ...] = (
@@ -352,7 +338,7 @@ def described(value: object) -> str:
         ((date, time), "a date or a time alone"),
     )
     kind = next(name for types, name in kinds if isinstance(value, types))
-    shown = toml_value(value)
+    shown = value_text(value)
     if len(shown) > _SHOWN_LETTERS:
         shown = f"{shown[:_SHOWN_LETTERS]}..."
     return f"{shown} is {kind}"
@@ -367,12 +353,12 @@ def _number_remedy(path: KeyPath, key: Key, value: object) -> str:
             pass
     unit = f", in {key.unit}" if key.unit else ""
     example = key.example if not isinstance(key.example, list) else key.example[0]
-    return f"write a number{unit}, such as {toml_value(example)}"
+    return f"write a number{unit}, such as {value_text(example)}"
 
 
 # Units in which people have the same figure at hand, by the unit of the key: (its name, file units in one of them).
 _SLIPS: Mapping[str, tuple[str, ...]] = {
-    "kPa": ("bar", "psi", "mbar"),
+    "kPa": ("bar", "psi", "mbar", "inHg"),
     "kg": ("lb",),
     "m": ("mm", "cm", "in"),
     "l": ("cm3",),

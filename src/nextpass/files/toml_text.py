@@ -2,16 +2,12 @@
 
 import json
 import re
-from collections.abc import Iterable
-from datetime import datetime
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime, time
 
 from nextpass.files.keys import Key
-from nextpass.files.reading import inside
-from nextpass.units import convert
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-# Decimals that tell any two floats apart.
-_ENOUGH_DIGITS = 17
 
 
 def key_text(name: str) -> str:
@@ -31,32 +27,29 @@ def number_text(number: float) -> str:
 
 
 def value_text(value: object) -> str:
-    """Any value that a car or pass file holds."""
+    """Any value of a TOML file."""
     match value:
         case bool():
             return "true" if value else "false"
-        case int() | float():
+        case int():
+            return str(value)
+        case float():
             return number_text(value)
         case str():
             return text_text(value)
-        case datetime():
+        case datetime() | date() | time():
             return value.isoformat()
+        case Mapping():
+            return f"{{ {', '.join(f'{key_text(name)} = {value_text(item)}' for name, item in value.items())} }}"
         case Iterable():
             return f"[{', '.join(value_text(item) for item in value)}]"
-    raise TypeError(f"{value!r} has no place in a car or pass file")
+    raise TypeError(f"{value!r} has no place in a TOML file")
 
 
 def field_text(key: Key, value: object) -> str:
     """The value of a record's field as the file has it, in the unit of its key."""
-    if key.inside and isinstance(value, int | float):
-        return number_text(_in_file_unit(key, float(value)))
-    if key.kind == "number_or_numbers" and isinstance(value, tuple) and len(value) == 1:
+    if isinstance(value, float):
+        return number_text(key.in_file(value))
+    if isinstance(value, tuple) and len(value) == 1 and key.kind in ("number_or_numbers", "name_or_names"):
         return value_text(value[0])
     return value_text(value)
-
-
-def _in_file_unit(key: Key, value: float) -> float:
-    """The shortest decimal that the reader turns into this value: 57 %, not 56.99999999999999."""
-    converted = convert(value, key.inside, key.unit)
-    shortened = (float(f"{converted:.{digits}g}") for digits in range(1, _ENOUGH_DIGITS + 1))
-    return next((number for number in shortened if inside(key, number) == value), converted)
