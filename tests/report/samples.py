@@ -1,7 +1,9 @@
 """Invented records for the pages: one car, one reviewed pass, one plan; no number of theirs is tested for truth."""
 
 import math
+from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -27,7 +29,7 @@ from nextpass.car import (
 from nextpass.log import Channel, Gap, Log, LogQuality, Mark
 from nextpass.measure import Absent, Estimate
 from nextpass.plan import Band, Binding, Change, Forecast, GuardMargin, OwnEffect, Plan, Rung
-from nextpass.review import Finding, GroundSpeed, Phase, Review, ReviewedPass, Severity, Timeslip
+from nextpass.review import Finding, Phase, ReviewedPass, Severity, Timeslip, review_pass
 
 RATIOS = (4.38, 2.86, 1.92, 1.51, 1.20, 1.00, 0.84, 0.73, 0.65, 0.58)
 
@@ -305,27 +307,31 @@ def sample_findings():
     )
 
 
+@cache
+def made_review(gears):
+    car = sample_car(gears=gears)
+    return review_pass(car, sample_record(car), sample_log())
+
+
 def sample_reviewed(car, log=None, findings=None, number=3):
     log = log or sample_log()
     speed = log["vehicle_speed_mps"]
     time_s = speed.time_s
     values = np.clip(speed.values, 0.0, None)
-    ground = GroundSpeed(
+    record = sample_record(car, number)
+    # What the review makes of the log, with the motion that the sample is built from put in its place.
+    made = made_review(car.gear_count)
+    ground = replace(
+        made.ground_speed,
         time_s=time_s,
         speed_mps=values,
         distance_m=np.concatenate([[0.0], np.cumsum(0.5 * (values[1:] + values[:-1]) * np.diff(time_s))]),
         acceleration_mps2=np.gradient(values, time_s),
         speed_sd_mps=np.full_like(values, 0.15),
         distance_sd_m=np.full_like(values, 0.4),
-        moved_s=3.0,
-        moved_sd_s=0.01,
-        rolling_radius_m=0.346,
-        rolling_radius=Estimate(value=0.346, plus_minus=0.001),
-        from_rest=True,
-        sensors=("accelerometer", "wheels"),
-        rollout_m=0.3048,
-        rollout_variance_m2=1e-4,
         rollout_covariance_m2=np.zeros_like(values),
+        moved_s=3.0,
+        sensors=("accelerometer", "wheels"),
     )
     starts = (3.6, 4.3, 5.3, 6.5, 8.2, 11.0, 15.0)
     phases = (
@@ -348,7 +354,8 @@ def sample_reviewed(car, log=None, findings=None, number=3):
         t0_100kmh_s=Estimate(value=3.44, plus_minus=0.05),
         t100_200kmh_s=Absent(reason="the log ends before 200 km/h"),
     )
-    review = Review(
+    review = replace(
+        made,
         timeslip=slip,
         phases=phases,
         findings=sample_findings() if findings is None else findings,
@@ -356,7 +363,7 @@ def sample_reviewed(car, log=None, findings=None, number=3):
         missing=("t100_200kmh_s: the log ends before 200 km/h",),
         assumed=car.assumed,
     )
-    return ReviewedPass(record=sample_record(car, number), log=log, review=review)
+    return ReviewedPass(record=record, log=log, review=review)
 
 
 def sample_record(car, number=3):
