@@ -7,6 +7,7 @@ truth stays here; what a reader of the written folders gets is what a real car w
 from nextpass.proving.demo_day import DemoDay, DemoPass, demo_day, drive_demo_pass
 from nextpass.proving.drive import OUTPUTS, drive_many, drive_pass, mean_et
 from nextpass.proving.driver import Driver, Luck, draw_luck, no_luck
+from nextpass.proving.faults import FAULTS, Fault, FaultyPass, drive_faulty, faulty_log_text, write_faulty_folder
 from nextpass.proving.fleet import Entry, cautious_setup, fleet
 from nextpass.proving.logger import DIALECTS, Logger, SensorSet, any_logger, log_text, logged
 from nextpass.proving.outcome import GuardFigures, Outcome
@@ -17,11 +18,14 @@ from nextpass.proving.truth import ProvingCar
 
 __all__ = [
     "DIALECTS",
+    "FAULTS",
     "OUTPUTS",
     "DemoDay",
     "DemoPass",
     "Driver",
     "Entry",
+    "Fault",
+    "FaultyPass",
     "GuardFigures",
     "Logger",
     "Luck",
@@ -35,13 +39,16 @@ __all__ = [
     "demo_day",
     "draw_luck",
     "drive_demo_pass",
+    "drive_faulty",
     "drive_many",
     "drive_pass",
+    "faulty_log_text",
     "fleet",
     "log_text",
     "logged",
     "mean_et",
     "no_luck",
     "write_car_file",
+    "write_faulty_folder",
     "write_pass_folder",
 ]

@@ -124,9 +124,9 @@ def starting_state(constants: NDArray[Any], car: ProvingCar) -> NDArray[Any]:
     s["spark_factor"] = s["lambda_factor"] = 1.0
     s["rail_pa"] = c["rail_target_pa"]
     s["battery_v"] = c["alternator_v"]
-    s["coolant_k"] = car.heat.coolant_c + KELVIN
-    s["oil_k"] = car.heat.oil_c + KELVIN
-    s["box_oil_k"] = s["pack_k"] = car.heat.box_oil_c + KELVIN
+    for name in ("coolant_k", "oil_k", "box_oil_k"):
+        s[name] = c["start_" + name]
+    s["pack_k"] = c["start_box_oil_k"]
     front_n = c["front_share"] * c["mass_kg"] * GRAVITY_MPS2
     rear_n = c["mass_kg"] * GRAVITY_MPS2 - front_n
     left = c["left_share"]
@@ -382,6 +382,9 @@ def _of_heat(car: ProvingCar) -> dict[str, Any]:
         "coolant_jpk": heat.coolant_j_per_k,
         "coolant_wpk": heat.coolant_w_per_k,
         "coolant_still_k": heat.coolant_c - 3.0 + KELVIN,
+        "start_coolant_k": heat.coolant_c + KELVIN,
+        "start_oil_k": heat.oil_c + KELVIN,
+        "start_box_oil_k": heat.box_oil_c + KELVIN,
         "oil_jpk": heat.oil_j_per_k,
         "oil_wpk": heat.oil_w_per_k,
         "box_oil_jpk": heat.box_oil_j_per_k,

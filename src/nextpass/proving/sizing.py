@@ -11,13 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.proving.model.charge import CP_AIR, CP_EXHAUST, EXPANSION, compressor_k
-from nextpass.proving.model.engine import DRY_AIR_JPKGK, FOUR_PI
+from nextpass.proving.model.engine import DRY_AIR_JPKGK, FOUR_PI, PORT_WARMING
 from nextpass.proving.pack import RADPS, VE_STEP_RADPS, filling_table
 from nextpass.proving.truth import TrueCharge, TrueEngine
 
 DESIGN_AMBIENT_PA = 101.325e3
 DESIGN_AMBIENT_K = 295.0
-DESIGN_CHARGE_K = 318.0
+DESIGN_COOLANT_K = 361.0
+DESIGN_CHARGE_K = 318.0 + PORT_WARMING * (DESIGN_COOLANT_K - 318.0)
+"""Charge of 45 °C, warmed by the ports [K]."""
 FUEL_AIR_JPKG = 2.965e6
 """Heat of a stoichiometric mixture for each kilogram of air: nearly the same for gasoline and ethanol [J/kg]."""
 

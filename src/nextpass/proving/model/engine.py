@@ -13,6 +13,8 @@ from nextpass.proving.model.compiled import compiled
 
 DRY_AIR_JPKGK = 287.05
 FOUR_PI = 4.0 * np.pi
+PORT_WARMING = 0.3
+"""Share of the way to the coolant's temperature by which the ports warm the charge (common practice)."""
 VE_STEP_RADPS = 25.0
 """Spacing of the volumetric efficiency table from 0 rad/s [rad/s]."""
 
@@ -36,7 +38,8 @@ def friction_nm(c: Any, engine_radps: float) -> float:
 @compiled
 def air_per_cycle_kg(c: Any, s: Any, volumetric: NDArray[np.float64]) -> float:
     """Air that all cylinders draw in one cycle of two turns [kg]."""
-    density = s.manifold_pa / (DRY_AIR_JPKGK * s.charge_k)
+    drawn_k = s.charge_k + PORT_WARMING * (s.coolant_k - s.charge_k)
+    density = s.manifold_pa / (DRY_AIR_JPKGK * drawn_k)
     return float(filling(volumetric, s.engine_radps) * c.displacement_m3 * density)
 
 
