@@ -355,8 +355,14 @@ def convert(value: float, from_unit: str, to_unit: str) -> float:
 
 def _rescaled(value: float, scale: float, target: Unit) -> float:
     # Dividing by 100 gives 0.57 of 57; multiplying by 0.01, which no binary fraction is, gives a hair more.
-    whole = value * (scale / target.scale) if scale >= target.scale else value / (target.scale / scale)
+    whole = value * _decimal(scale / target.scale) if scale >= target.scale else value / _decimal(target.scale / scale)
     return whole - target.offset / target.scale
+
+
+def _decimal(factor: float) -> float:
+    """3.6 where two divisions have left 3.5999999999999996."""
+    nearest = round(factor, 9)
+    return nearest if math.isclose(factor, nearest, rel_tol=4.0 * np.finfo(np.float64).eps) else factor
 
 
 def _known(text: str) -> tuple[Unit, ...]:
