@@ -64,7 +64,7 @@ FAULTS = [
     (
         "[160, 180, 200, 210, 210, 210]",
         "[160, 180, 200, 210, 210]",
-        "19: setup.gear_pressure_cap_kpa: holds 5 values for 6 gears; write 6, first gear first",
+        "19: setup.gear_pressure_cap_kpa: holds 5 values for 6 gears; write 6 values, first gear first",
     ),
     (
         "[160, 180, 200, 210, 210, 210]",

@@ -114,15 +114,13 @@ def _number_fault(adjuster: Adjuster, value: object, gear: int | None = None) ->
 
 
 def _per_gear_fault(adjuster: Adjuster, value: object, gear_count: int) -> SettingFault | None:
+    listed = f"write {gear_count} values, first gear first"
     if not isinstance(value, list | tuple):
-        return SettingFault(
-            what=f"{_shown(value)} is not one value for each of {gear_count} gears",
-            remedy=f"write [{', '.join([f'{value}'] * gear_count) if isinstance(value, int | float) else '...'}]",
-        )
+        if isinstance(value, int | float):
+            listed = f"write [{', '.join([_shown(value)] * gear_count)}]"
+        return SettingFault(what=f"{_shown(value)} is not one value for each of {gear_count} gears", remedy=listed)
     if len(value) != gear_count:
-        return SettingFault(
-            what=f"holds {len(value)} values for {gear_count} gears", remedy=f"write {gear_count}, first gear first"
-        )
+        return SettingFault(what=f"holds {len(value)} values for {gear_count} gears", remedy=listed)
     faults = (_number_fault(adjuster, part, gear) for gear, part in enumerate(value, start=1))
     return next((fault for fault in faults if fault is not None), None)
 
