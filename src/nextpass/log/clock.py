@@ -18,6 +18,8 @@ from nextpass.units import Unit, unit_of
 
 # Rates that a logger can have: below the first a pass has no shape, above the last nobody logs a whole car.
 PLAUSIBLE_RATE_HZ = (0.19, 5200.0)
+# The same where no unit is written: narrower, so that two units seldom fit one step.
+LIKELY_RATE_HZ = (0.9, 2100.0)
 SECONDS_A_DAY = 86400.0
 
 # Words of a name that make it a time, and those that make it a count of samples.
@@ -152,8 +154,8 @@ def _named_unit(name: str) -> list[Unit]:
     return [unit_of(word, "time")] if word in known else []
 
 
-def _fits(step: float, unit: Unit) -> bool:
-    low_hz, high_hz = PLAUSIBLE_RATE_HZ
+def _fits(step: float, unit: Unit, rates_hz: tuple[float, float] = PLAUSIBLE_RATE_HZ) -> bool:
+    low_hz, high_hz = rates_hz
     return low_hz <= 1.0 / (step * unit.scale) <= high_hz
 
 
@@ -166,16 +168,13 @@ def _seconds_by_step(values: FloatArray, step: float, name: str) -> tuple[FloatA
             unit = unit_of(unit_name, "time")
             if _fits(step, unit):
                 return unit.to_canonical(values - first), f"{name!r} has no unit: read as {unit_name} since 1970"
-    fitting = [
-        unit for unit in (unit_of("s", "time"), unit_of("ms", "time"), unit_of("us", "time")) if _fits(step, unit)
-    ]
-    # A step under 0.9 is seconds with decimals; finer than a millisecond nobody counts without whole numbers.
+    fitting = [unit for each in ("s", "ms", "us") if _fits(step, unit := unit_of(each, "time"), LIKELY_RATE_HZ)]
+    # A step under 0.9 is seconds with decimals: milliseconds that fine are faster than any log of a whole car.
     if step < 0.9 and fitting and fitting[0].name == "s":
         return values, f"{name!r} has no unit: read as seconds by its steps of {step:g}"
     if len(fitting) == 1:
-        return fitting[0].to_canonical(
-            values
-        ), f"{name!r} has no unit: read as {fitting[0].name} by its steps of {step:g}"
+        remark = f"{name!r} has no unit: read as {fitting[0].name} by its steps of {step:g}"
+        return fitting[0].to_canonical(values), remark
     raise UnclearTime(
         f"{name!r} has no unit, and its steps of {step:g} do not tell one",
         f'say what it is with --as "{name}=time:UNIT" (s, ms or us)',

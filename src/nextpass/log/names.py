@@ -24,6 +24,7 @@ _PIECES = re.compile(r"[A-Z]+(?![a-z])|[A-Z]?[a-z]+|\d+|λ|φ")
 _BRACKETS = re.compile(r"\s*[\[({<]([^\[\](){}<>]*)[\])}>]")
 _ABSOLUTE = frozenset({"absolute", "abs", "absolut"})
 _GAUGE = frozenset({"gauge", "relative", "relativ", "rel"})
+_LETTER_UNITS = frozenset("scfgv")
 _NUMBERED = {"bank": "bank", "b": "bank", "bk": "bank", "bnk": "bank", "cyl": "cyl", "zyl": "cyl"}
 _NUMBERED |= {"cylinder": "cyl", "zylinder": "cyl", "cy": "cyl"}
 _WHEELS = {
@@ -185,7 +186,9 @@ def _split_last_word(name: str) -> tuple[str, str]:
     if found is None or not read_unit(found[2]) or found[2].isdigit():
         return name, ""
     word = found[2].lower()
-    if word in vocabulary().spellings or len(word) == 1:
+    # After an underscore a letter is a unit; after a blank it may be an axis or the sign of a clutch.
+    is_letter = len(word) == 1 and not (word in _LETTER_UNITS and name[found.start(2) - 1] == "_")
+    if word in vocabulary().spellings or is_letter:
         return name, found[2] if word == "rpm" else ""
     return found[1], found[2]
 

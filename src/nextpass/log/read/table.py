@@ -43,10 +43,10 @@ def read_table(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -
             raise LogError(f"it has {len(shape.names)} columns; more than {MOST_COLUMNS} are not read", where)
         frame, _ = read_body(utf8_content(source, encoding, head), shape)
         return _raw_log(_without_headers(frame, shape), shape, hints, answers)
-    except (NotATable, UnreadableBody) as error:
-        raise LogError(str(error), where) from error
-    except UnclearTime as error:
+    except (NotATable, UnclearTime) as error:
         raise LogError(str(error), where, error.remedy) from error
+    except UnreadableBody as error:
+        raise LogError(str(error), where) from error
 
 
 def _without_headers(frame: pl.DataFrame, shape: Shape) -> pl.DataFrame:
@@ -60,7 +60,7 @@ def _without_headers(frame: pl.DataFrame, shape: Shape) -> pl.DataFrame:
 
 def _raw_log(frame: pl.DataFrame, shape: Shape, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:
     if frame.height == 0:
-        raise NotATable("there are no rows of values under the header")
+        raise NotATable("there are no rows of values under the header", "export the log again")
     long_form = long_form_columns(shape)
     if long_form is not None:
         clock = _clock(frame, shape, hints, answers, long_form.time)
@@ -96,7 +96,8 @@ def _clock(
         rate_hz = hints.sample_rate_hz
         if rate_hz is None:
             raise UnclearTime(
-                "no column holds the times", 'name it with --as "COLUMN=time:UNIT", or give the rate of the rows'
+                "no column holds the times",
+                'name it with --as "COLUMN=time:UNIT", or give the rate of the rows with --rate-hz',
             )
         return _Clock(
             index=None, seconds=np.arange(frame.height) / rate_hz, remarks=("times counted from the rate given",)
@@ -121,7 +122,8 @@ def _counted(cells: pl.Series, shape: Shape, hints: LogHints, index: int) -> _Cl
     rate_hz = hints.sample_rate_hz or (float(stated[1].replace(",", ".")) if stated else None)
     if not rate_hz:
         raise UnclearTime(
-            f"{shape.names[index]!r} counts samples, and their rate is not known", "give the rate of the rows"
+            f"{shape.names[index]!r} counts samples, and their rate is not known",
+            "give the rate of the rows with --rate-hz",
         )
     numbers = cells if cells.dtype == pl.Float64 else numbers_from_cells(cells, shape.decimal).numbers
     remark = f"times counted from {shape.names[index]!r} at {rate_hz:g} Hz"

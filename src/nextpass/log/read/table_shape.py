@@ -87,7 +87,11 @@ class Shape:
 
 
 class NotATable(ValueError):  # noqa: N818 - what the file is, not a fault
-    """The text has no lines of values under a line of names; says why."""
+    """The text has no lines of values under a line of names; says why, and what may be done."""
+
+    def __init__(self, what: str, remedy: str = "") -> None:
+        super().__init__(what)
+        self.remedy = remedy
 
 
 def is_number(cell: str, decimal: str) -> bool:
@@ -209,7 +213,7 @@ def find_shape(head: str) -> Shape:
     """
     lines = head.splitlines()[:HEAD_LINES]
     if sum(bool(line.strip()) for line in lines) < 2:
-        raise NotATable("it has fewer than two lines")
+        raise NotATable("it has fewer than two lines", "export the log again")
     cut = _best_cut(lines)
     if cut.width < 2:
         raise NotATable("no delimiter cuts its lines into columns")
@@ -225,7 +229,7 @@ def find_shape(head: str) -> Shape:
             names_at = index
             break
     if names_at is None:
-        raise NotATable("there is no line with the names of the columns above the values")
+        raise NotATable("there is no line with the names of the columns above the values", "export it with its header")
     names = _stripped(cut.cells[names_at])
     width = max(cut.width, len(names))
     return Shape(
