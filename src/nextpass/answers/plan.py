@@ -19,7 +19,8 @@ from nextpass.answers.schema import (
     plain_value,
     setup_answer,
 )
-from nextpass.plan import Band, Change, Forecast, OwnEffect, Plan, Rung
+from nextpass.car import Setup
+from nextpass.plan import Band, Change, Forecast, GuardMargin, OwnEffect, Plan, Rung
 
 
 class BandAnswer(Answer):
@@ -142,10 +143,7 @@ def plan_answer(plan: Plan) -> PlanAnswer:
             BindingAnswer(gear=item.gear, by=item.by, gain_s=round(item.gain_s, DECIMALS), detail=item.detail)
             for item in plan.binding
         ],
-        guards=[
-            GuardAnswer(name=item.name, worst=round(item.worst, DECIMALS), limit=item.limit, ok=item.ok)
-            for item in plan.guards
-        ],
+        guards=_guard_answers(plan.guards),
         rungs=[_rung_answer(rung) for rung in plan.rungs],
         changes=[_change_answer(change) for change in plan.changes],
         first_change=None if plan.first_change is None else _change_answer(plan.first_change),
@@ -169,6 +167,19 @@ def forecast_answer(forecast: Forecast) -> ForecastAnswer:
         t1000ft_s=_band_answer(forecast.t1000ft_s),
         trap_kmh=_band_answer(forecast.trap_mps, KMH_PER_MPS),
     )
+
+
+def what_if_answer(setup: Setup, forecast: Forecast) -> WhatIfAnswer:
+    """The forecast of any setup by the contract."""
+    return WhatIfAnswer(
+        setup=setup_answer(setup), forecast=forecast_answer(forecast), guards=_guard_answers(forecast.guards)
+    )
+
+
+def _guard_answers(guards: tuple[GuardMargin, ...]) -> list[GuardAnswer]:
+    return [
+        GuardAnswer(name=item.name, worst=round(item.worst, DECIMALS), limit=item.limit, ok=item.ok) for item in guards
+    ]
 
 
 def _band_answer(band: Band, factor: float = 1.0) -> BandAnswer:

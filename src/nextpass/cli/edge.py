@@ -1,4 +1,4 @@
-"""The outer edge of the command line: refusals become one line and status 2, our own faults a short note and status 1."""
+"""The outer edge of the command line: a refusal becomes one line and status 2, a fault of ours a note and status 1."""
 
 import os
 import sys

@@ -112,15 +112,15 @@ def write_setup(
     return write_pass(place, record, replace=replace)
 
 
-def write_whole(path: Path, text: str, *, replace: bool, refusal: type[FileError]) -> Path:
-    """Write a text file so that at any moment there is the old file or the new one, never a part.
+def write_whole(path: Path, content: str | bytes, *, replace: bool, refusal: type[FileError]) -> Path:
+    """Write a file so that at any moment there is the old file or the new one, never a part.
 
     Parameters
     ----------
     path : Path
         Where; its folder is made where it is missing.
-    text : str
-        The whole text.
+    content : str or bytes
+        The whole of it; text as UTF-8.
     replace : bool
         Whether a file that stands there may be replaced.
     refusal : type of FileError
@@ -131,8 +131,8 @@ def write_whole(path: Path, text: str, *, replace: bool, refusal: type[FileError
     beside = path.parent / f".{path.name}.{secrets.token_hex(4)}"
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with beside.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with beside.open("xb") as file:
+            file.write(content.encode("utf-8") if isinstance(content, str) else content)
             file.flush()
             os.fsync(file.fileno())
         beside.replace(path)

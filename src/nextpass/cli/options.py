@@ -1,0 +1,49 @@
+"""Arguments and options that several commands share."""
+
+from pathlib import Path
+from typing import Annotated
+
+import click
+import typer
+
+from nextpass.units import ShownUnits, shown_units
+from nextpass.words import LANGUAGES
+
+CarArgument = Annotated[Path, typer.Argument(metavar="CAR", help="The car file, car.toml.", show_default=False)]
+PassArgument = Annotated[
+    Path, typer.Argument(metavar="PASS", help="The folder of a pass: pass.toml with its log.", show_default=False)
+]
+PassesArgument = Annotated[
+    list[Path],
+    typer.Argument(
+        metavar="PASS...", help="Folders of passes, in the order in which they were run.", show_default=False
+    ),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Answer with one JSON object and nothing else.")]
+UnitsOption = Annotated[
+    ShownUnits,
+    typer.Option(
+        "--units",
+        parser=shown_units,
+        metavar="WORDS",
+        help="Units to show: bar, kPa or psi; absolute or gauge; km/h or mph. Example: --units psi,gauge,mph",
+        envvar="NEXTPASS_UNITS",
+    ),
+]
+ConditionsOption = Annotated[
+    Path | None,
+    typer.Option("--conditions", help="A file with the [conditions] of the pass to come.", show_default=False),
+]
+ChangesOption = Annotated[
+    int | None, typer.Option("--changes", min=1, help="How many settings may change at most.", show_default=False)
+]
+LanguageOption = Annotated[
+    str,
+    typer.Option(
+        "--language",
+        click_type=click.Choice(LANGUAGES),
+        help="Language of pages and cards.",
+        envvar="NEXTPASS_LANGUAGE",
+    ),
+]
+BookOption = Annotated[Path, typer.Option("--book", help="The folder of the book.", envvar="NEXTPASS_BOOK")]

@@ -1,0 +1,41 @@
+"""`nextpass review`: what one pass truly did, and what went wrong."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from nextpass.answers import review_answer
+from nextpass.cli.options import CarArgument, JsonOption, LanguageOption, PassArgument, UnitsOption
+from nextpass.cli.show import show_review
+from nextpass.cli.writing import write_asked
+from nextpass.jobs import review_folder
+from nextpass.report import Reader, review_page, review_pdf
+from nextpass.units import ShownUnits
+
+
+def review(
+    car: CarArgument,
+    pass_folder: PassArgument,
+    as_json: JsonOption = False,
+    html: Annotated[
+        Path | None, typer.Option(help="Write the review with its traces as one HTML file.", show_default=False)
+    ] = None,
+    pdf: Annotated[
+        Path | None, typer.Option(help="Write the review with its traces as PDF.", show_default=False)
+    ] = None,
+    units: UnitsOption = ShownUnits(),
+    language: LanguageOption = "en",
+) -> None:
+    """Say what a pass truly did: timeslip with ±, findings, and what the log cannot tell."""
+    described, reviewed = review_folder(car, pass_folder)
+    reader = Reader(language=language, units=units, barometer_kpa=reviewed.record.conditions.pressure_kpa)
+    if html is not None:
+        write_asked(html, review_page(described, reviewed, reader))
+    if pdf is not None:
+        write_asked(pdf, review_pdf(described, reviewed, reader))
+    if as_json:
+        print(review_answer(reviewed).model_dump_json(indent=2))
+    else:
+        show_review(Console(), pass_folder.name, reviewed, units)

@@ -1,0 +1,85 @@
+"""Records as text and tables for a terminal, in the units that the user asked for."""
+
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from nextpass.measure import Absent, Estimate, Measured
+from nextpass.review import Finding, ReviewedPass, Severity, Timeslip
+from nextpass.units import ShownUnits, shown_speed, speed_unit_text
+
+SEVERITY_STYLE = {Severity.STOP: "bold red", Severity.ACT: "bold yellow", Severity.WATCH: "cyan", Severity.NOTE: "dim"}
+
+
+def timeslip_table(slips: dict[str, Timeslip], shown: ShownUnits) -> Table:
+    """Timeslips side by side, one column a pass."""
+    table = Table(title="Timeslip", title_justify="left", header_style="bold")
+    table.add_column("")
+    for name in slips:
+        table.add_column(name, justify="right")
+    speed_unit = speed_unit_text(shown)
+    rows = (
+        ("60 ft", "t60ft_s", "s"),
+        ("330 ft", "t330ft_s", "s"),
+        ("660 ft", "t660ft_s", "s"),
+        ("660 ft speed", "v660ft_mps", speed_unit),
+        ("1000 ft", "t1000ft_s", "s"),
+        ("ET, 1320 ft", "et_s", "s"),
+        ("trap speed", "trap_mps", speed_unit),
+        ("0-60 mph", "t0_60mph_s", "s"),
+        ("0-100 km/h", "t0_100kmh_s", "s"),
+        ("100-200 km/h", "t100_200kmh_s", "s"),
+    )
+    for title, field, unit in rows:
+        cells = [measured_text(getattr(slip, field), unit, shown) for slip in slips.values()]
+        table.add_row(title, *cells)
+    return table
+
+
+def measured_text(measured: Measured, unit: str, shown: ShownUnits) -> str:
+    """A value with its ± and unit; a dash where it is absent."""
+    match measured:
+        case Absent():
+            return "-"
+        case Estimate(value=value, plus_minus=plus_minus):
+            if unit == "s":
+                return f"{value:.3f} ±{plus_minus:.3f} s"
+            factor = shown_speed(1.0, shown)
+            return f"{value * factor:.1f} ±{plus_minus * factor:.1f} {unit}"
+
+
+def findings_text(findings: tuple[Finding, ...]) -> RenderableType:
+    """Findings in order of weight, each with what it means and what to do."""
+    if not findings:
+        return Text("No findings.")
+    order = list(Severity)
+    parts: list[RenderableType] = []
+    for finding in sorted(findings, key=lambda item: (order.index(item.severity), item.start_s)):
+        head = Text()
+        head.append(f"{finding.severity.upper():5s} ", style=SEVERITY_STYLE[finding.severity])
+        head.append(finding.title, style="bold")
+        head.append(f"  {finding.start_s:.2f}-{finding.end_s:.2f} s", style="dim")
+        parts.append(head)
+        evidence = ", ".join(f"{name} {value:.4g}" for name, value in finding.evidence.items())
+        for line in (evidence, finding.meaning, f"Next: {finding.next_step}"):
+            if line:
+                parts.append(Padding(Text(line), (0, 0, 0, 6)))
+    return Group(*parts)
+
+
+def show_review(console: Console, name: str, reviewed: ReviewedPass, shown: ShownUnits) -> None:
+    """Print the review of a pass."""
+    review = reviewed.review
+    console.print(timeslip_table({name: review.timeslip}, shown))
+    for field in Timeslip.__slots__:
+        measured = getattr(review.timeslip, field)
+        if isinstance(measured, Absent):
+            console.print(f"[dim]{field}: {measured.reason}[/dim]")
+    console.print(findings_text(review.findings))
+    for line in (*review.missing, *reviewed.log.quality.remarks):
+        console.print(Text(line, style="dim"))
+    if review.assumed:
+        console.print(
+            Text("Assumed: " + ", ".join(f"{item.key} = {item.shown}" for item in review.assumed), style="dim")
+        )

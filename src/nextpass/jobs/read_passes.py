@@ -1,0 +1,53 @@
+"""From a car file and pass folders to reviewed passes."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from nextpass.car import Car, PassRecord
+from nextpass.files import read_car, read_pass
+from nextpass.jobs.progress import ProgressReport, part, silent
+from nextpass.log import Log, hints_for, open_log
+from nextpass.review import ReviewedPass, review_pass
+from nextpass.review.findings import USUAL
+
+
+def read_log(car: Car, record: PassRecord, answers: Mapping[str, str] | None = None) -> Log:
+    """The log of a pass, its columns matched with what car and day tell about them.
+
+    Parameters
+    ----------
+    answers : Mapping[str, str], optional
+        By column, ``channel:unit``: what a person said about doubtful columns.
+    """
+    return open_log(record.logs[0], hints=hints_for(car, record), answers=answers or {})
+
+
+def review_one(car: Car, record: PassRecord, answers: Mapping[str, str] | None = None) -> ReviewedPass:
+    """A pass of the car with its log and review."""
+    log = read_log(car, record, answers)
+    return ReviewedPass(record=record, log=log, review=review_pass(car, record, log))
+
+
+def review_folder(car_file: Path, folder: Path, answers: Mapping[str, str] | None = None) -> tuple[Car, ReviewedPass]:
+    """The car, and one pass of it reviewed; `folder` may name the pass file in it as well."""
+    car = read_car(car_file, threshold_names=USUAL)
+    return car, review_one(car, read_pass(pass_folder(folder), car), answers)
+
+
+def review_folders(
+    car_file: Path, folders: Sequence[Path], report: ProgressReport = silent
+) -> tuple[Car, tuple[ReviewedPass, ...]]:
+    """The car, and its passes reviewed in the order given, which is the order in which they were run."""
+    car = read_car(car_file, threshold_names=USUAL)
+    reviewed = []
+    for count, folder in enumerate(folders):
+        inner = part(report, count / len(folders), (count + 1) / len(folders))
+        inner(f"reading {folder}", 0.0)
+        reviewed.append(review_one(car, read_pass(pass_folder(folder), car)))
+        inner(f"reviewed {folder}", 1.0)
+    return car, tuple(reviewed)
+
+
+def pass_folder(place: Path) -> Path:
+    """The folder of a pass, from the folder itself or the pass file in it."""
+    return place.parent if place.name == "pass.toml" else place
