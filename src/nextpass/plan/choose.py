@@ -17,7 +17,9 @@ from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
 from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
 from nextpass.plan.grid import IntArray, SetupGrid, grid_around
 from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, excess
-from nextpass.plan.search import Ledgered, descend
+from nextpass.plan.plan import BindingCause
+from nextpass.plan.search import Cost, Found, Ledgered, descend
+from nextpass.words import phrase
 
 Report = Callable[[str, float], None]
 
@@ -30,6 +32,8 @@ PRICE_PER_EXCESS = 20.0
 PRICE_OF_EXCESS = 1.0
 # Scenarios that stand for the spread in the walk.
 EXPECTED_OVER = 8
+# A change that brings less is not worth a line on the card [s].
+NOTHING_S = 5e-4
 # How often the winner of a walk is held against all scenarios and walked on from, at most.
 VERIFIED = 3
 # A guard is watched in the walk when its figure comes this near to its limit at the harshest setup.
@@ -42,22 +46,25 @@ class Bounds:
 
     Parameters
     ----------
-    pressure_ceiling_kpa : float
-        Highest pressure that may be set: by fuel, step guard and what the logs showed [kPa absolute].
+    ceiling_kpa : float
+        Highest pressure that may be set [kPa absolute].
+    ceiling_by : BindingCause
+        What sets it: fuel, step guard, or knock that a log showed.
     held_gears : frozenset of int
         Gears, counted from 1, whose cap must not be raised over that of the newest setup.
     gears : tuple of int
         Gears that the pass uses.
     """
 
-    pressure_ceiling_kpa: float
+    ceiling_kpa: float
+    ceiling_by: BindingCause
     held_gears: frozenset[int]
     gears: tuple[int, ...]
 
 
 def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGrid:
     """The grid around a setup inside the bounds."""
-    grid = grid_around(scenarios.car, newest, bounds.gears, bounds.pressure_ceiling_kpa)
+    grid = grid_around(scenarios.car, newest, bounds.gears, bounds.ceiling_kpa)
     highest = grid.highest.copy()
     for i, slot in enumerate(grid.slots):
         if slot.adjuster.name == GEAR_PRESSURE_CAP and slot.gear in bounds.held_gears:
@@ -79,14 +86,22 @@ class Panel:
         expected = outputs[: self.count]
         harsh = PRICE_PER_KPA * grid.pressures_kpa(points).sum(axis=1)
         heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
-        over = np.zeros(len(points))
+        over = sum((np.maximum(share, 0.0) for share in self.shares(outputs).values()), np.zeros(len(points)))
+        return np.asarray(elapsed_s(expected).mean(axis=0) + harsh + heat + _price_of(over))
+
+    def shares(self, outputs: FloatArray) -> dict[str, FloatArray]:
+        """By watched guard: how far its sentinels stand over the limit, as a share of it; below 0 where it is kept.
+
+        `outputs` are those of the panel's scenarios, shape (scenarios, m, len(OUTPUTS)); each share has shape (m,).
+        """
         guards = self.scenarios.car.guards
+        found: dict[str, FloatArray] = {}
         for rule in GUARD_RULES:
             at = [i for name, i in self.sentinels if name == rule.name]
-            for i in at:
-                limit = rule.limit(guards)
-                over += np.maximum(np.nan_to_num(figure(outputs[i], rule.output)) - limit, 0.0) / max(limit, 1e-9)
-        return np.asarray(elapsed_s(expected).mean(axis=0) + harsh + heat + _price_of(over))
+            if at:
+                worst = np.nan_to_num(figure(outputs[at], rule.output)).max(axis=0)
+                found[rule.name] = worst / max(rule.limit(guards), 1e-9) - 1.0
+        return found
 
 
 def _price_of(over: FloatArray) -> FloatArray:
@@ -167,40 +182,93 @@ def best_setup(scenarios: Scenarios, newest: Setup, bounds: Bounds, report: Repo
     grid = bounded_grid(scenarios, newest, bounds)
     at_newest = grid.point(newest)
     harshest = grid.setup(grid.highest)
-    coarse = panel_of(scenarios, 3, [newest, harshest])
-    paid = Ledgered(partial(coarse.cost, grid))
-    tell("looking for the best setup", 0.0)
+    tell(phrase("plan.doing.coarse"), 0.0)
+    coarse = Ledgered(partial(panel_of(scenarios, 3, [newest, harshest]).cost, grid))
     rough = descend(
         grid,
-        paid,
+        coarse,
         _starts(grid, at_newest),
         (8, 4, 2),
-        report=lambda done: tell("looking for the best setup", 0.5 * done),
+        report=lambda done: tell(phrase("plan.doing.coarse"), 0.5 * done),
     )
-    point = rough.point
+    point, cost = rough.point, rough.cost
+    tell(phrase("plan.doing.first", et=f"{cost:.2f}"), 0.5)
     for attempt in range(VERIFIED):
-        fine = panel_of(scenarios, EXPECTED_OVER, [grid.setup(point), newest, harshest][: 3 - min(attempt, 1)])
-        starts = np.stack([point, at_newest])
+        ranked = [grid.setup(point), newest] if attempt else [grid.setup(point), newest, harshest]
+        fine = Ledgered(partial(panel_of(scenarios, EXPECTED_OVER, ranked).cost, grid))
         found = descend(
             grid,
-            Ledgered(partial(fine.cost, grid)),
-            starts,
+            fine,
+            np.stack([point, at_newest]),
             (2, 1),
-            report=lambda done: tell("settling on the steps", 0.5 + 0.4 * done),
+            report=lambda done: tell(phrase("plan.doing.fine"), 0.5 + 0.45 * done),
         )
-        point = found.point
+        point, cost = _without_needless(fine, found, at_newest)
         if not excess_of(scenarios, grid.setup(point)):
             break
-    setup = grid.setup(point)
-    tell("settling on the steps", 1.0)
-    return Choice(setup=setup, cost_s=found.cost)
+    tell(phrase("plan.doing.fine"), 1.0)
+    return Choice(setup=grid.setup(point), cost_s=cost)
+
+
+def _without_needless(cost: Cost, found: Found, at_newest: IntArray) -> tuple[IntArray, float]:
+    """A point and its cost after moves that bring nothing were taken back, the most needless first."""
+    point, paid_s = found.point, found.cost
+    while (moved := np.flatnonzero(point != at_newest)).size:
+        back = np.repeat(point[np.newaxis], len(moved), axis=0)
+        back[np.arange(len(moved)), moved] = at_newest[moved]
+        costs = cost(back)
+        least = int(np.argmin(costs))
+        if costs[least] > found.cost + NOTHING_S:
+            break
+        point, paid_s = back[least], float(costs[least])
+    return point, paid_s
+
+
+def few_changes(scenarios: Scenarios, newest: Setup, best: Choice, bounds: Bounds, most: int) -> Choice:
+    """The best setup that differs from the newest in few values: the best single one first, then the next with it.
+
+    Parameters
+    ----------
+    scenarios : Scenarios
+    newest : Setup
+    best : Choice
+        Without a bound on the number of changes; its values are among those that are tried.
+    bounds : Bounds
+    most : int
+        How many values may move.
+
+    Returns
+    -------
+    Choice
+        Fewer values move where more would bring nothing.
+    """
+    grid = bounded_grid(scenarios, newest, bounds)
+    panel = panel_of(scenarios, EXPECTED_OVER, [newest, best.setup, grid.setup(grid.highest)])
+    paid = Ledgered(partial(panel.cost, grid))
+    point, goal = grid.point(newest), grid.point(best.setup)
+    cost = float(paid(point[np.newaxis])[0])
+    free = set(range(len(point)))
+    for _ in range(most):
+        tried = []
+        for i in free:
+            around = [goal[i], *(point[i] + stride for stride in (-16, -8, -4, -2, -1, 1, 2, 4, 8, 16))]
+            for level in around:
+                moved = point.copy()
+                moved[i] = level
+                tried.append(moved)
+        points = grid.clip(np.array(tried))
+        costs = paid(points)
+        winner = int(np.argmin(costs))
+        if costs[winner] >= cost - NOTHING_S:
+            break
+        free -= set(np.flatnonzero(points[winner] != point).tolist())
+        point, cost = points[winner], float(costs[winner])
+    return Choice(setup=grid.setup(point), cost_s=cost)
 
 
 def excess_of(scenarios: Scenarios, setup: Setup) -> float:
     """By how much a setup exceeds the guards over all scenarios, as a share of the limits; 0 where it keeps them."""
-    outputs = scenarios.drive([setup])
-    figures = {rule.output: figure(outputs, rule.output) for rule in GUARD_RULES}
-    return float(excess(figures, scenarios.car.guards)[0])
+    return float(excess(scenarios.drive([setup]), scenarios.car.guards)[0])
 
 
 def _silent(_doing: str, _done: float) -> None:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from nextpass.car import Car, Setup
 from nextpass.log import Log
+from nextpass.plan.plan import BindingCause
 from nextpass.review import Phase, ReviewedPass, Severity
 
 FloatArray = NDArray[np.float64]
@@ -46,13 +47,17 @@ class Evidence:
     slipping_gears: frozenset[int]
     gears: tuple[int, ...]
 
-    def ceiling_kpa(self, car: Car, newest: Setup, fuel: str) -> float:
-        """Highest pressure that a plan may set on a fuel [kPa]: step guard, fuel, knock seen."""
+    def ceiling(self, car: Car, newest: Setup, fuel: str) -> tuple[float, BindingCause]:
+        """Highest pressure that a plan may set on a fuel [kPa], and what sets it."""
         # Where no log shows any pressure, nothing above what is dialled in has been shown.
         shown = self.clean_kpa
         stepped = max(newest.gear_pressure_cap_kpa) if shown is None else shown + car.guards.pressure_step_kpa
-        knocked = self.knocked_kpa.get(fuel, np.inf) - KNOCK_MARGIN_KPA
-        return float(min(stepped, car.fuels[fuel].manifold_pressure_max_kpa, knocked))
+        ceilings: list[tuple[float, BindingCause]] = [
+            (car.fuels[fuel].manifold_pressure_max_kpa, "fuel"),
+            (stepped, "step guard"),
+            (self.knocked_kpa.get(fuel, np.inf) - KNOCK_MARGIN_KPA, "knock"),
+        ]
+        return min(ceilings, key=lambda pair: pair[0])
 
 
 def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:

@@ -5,7 +5,7 @@ Every setup meets the same scenarios, so that the difference between two setups 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,6 +58,11 @@ class Scenarios:
             versions=tuple(self.versions[i] for i in chosen),
             bases=self.bases[list(chosen)],
         )
+
+    def with_grip(self, factor: float) -> "Scenarios":
+        """Same scenarios with the grip of each multiplied."""
+        versions = [replace(version, grip=version.grip * factor) for version in self.versions]
+        return scenarios_of(self.car, versions, self.conditions)
 
 
 def scenarios_of(car: Car, versions: Sequence[Parameters], conditions: Conditions) -> Scenarios:

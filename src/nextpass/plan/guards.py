@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from nextpass.car import Guards
 from nextpass.plan.plan import GuardMargin
+from nextpass.sim import OUTPUTS
 
 FloatArray = NDArray[np.float64]
 
-# Share of the scenarios that must keep a guard. With a hundred scenarios three may exceed the figure, and the fit's
+# Share of the scenarios that must keep a guard. With a hundred scenarios two may exceed the figure, and the fit's
 # samples reach further than the passes of one day do.
 PESSIMISTIC = 0.97
 
@@ -63,13 +64,18 @@ def pessimistic(figures: FloatArray, share: float = PESSIMISTIC) -> FloatArray:
     return np.asarray(np.quantile(known, share, axis=0, method="higher"))
 
 
-def excess(figures: dict[str, FloatArray], guards: Guards) -> FloatArray:
+def figures_of(outputs: FloatArray) -> dict[str, FloatArray]:
+    """The guarded columns of simulated outputs by name, each without the last axis."""
+    return {rule.output: np.asarray(outputs[..., OUTPUTS.index(rule.output)]) for rule in GUARD_RULES}
+
+
+def excess(outputs: FloatArray, guards: Guards) -> FloatArray:
     """By how much the guards are exceeded at the pessimistic end, as a share of each limit, summed.
 
     Parameters
     ----------
-    figures : dict of ndarray, shape (scenarios, points)
-        By output name, in the program's units.
+    outputs : ndarray, shape (scenarios, points, len(OUTPUTS))
+        Simulated.
     guards : Guards
 
     Returns
@@ -77,6 +83,7 @@ def excess(figures: dict[str, FloatArray], guards: Guards) -> FloatArray:
     ndarray, shape (points,)
         0 where every guard is kept.
     """
+    figures = figures_of(outputs)
     shares = []
     for rule in GUARD_RULES:
         limit = rule.limit(guards)
@@ -85,13 +92,13 @@ def excess(figures: dict[str, FloatArray], guards: Guards) -> FloatArray:
     return np.asarray(np.sum(shares, axis=0))
 
 
-def margins(figures: dict[str, FloatArray], guards: Guards) -> tuple[GuardMargin, ...]:
+def margins(outputs: FloatArray, guards: Guards) -> tuple[GuardMargin, ...]:
     """Each guard of one setup against its pessimistic figure, in the contract's units.
 
     Parameters
     ----------
-    figures : dict of ndarray, shape (scenarios,)
-        By output name, in the program's units.
+    outputs : ndarray, shape (scenarios, len(OUTPUTS))
+        Simulated.
     guards : Guards
 
     Returns
@@ -99,6 +106,7 @@ def margins(figures: dict[str, FloatArray], guards: Guards) -> tuple[GuardMargin
     tuple of GuardMargin
         In the order of the contract.
     """
+    figures = figures_of(outputs)
     made = []
     for rule in GUARD_RULES:
         worst, limit = float(pessimistic(figures[rule.output])), rule.limit(guards)
@@ -106,3 +114,8 @@ def margins(figures: dict[str, FloatArray], guards: Guards) -> tuple[GuardMargin
             GuardMargin(name=rule.name, worst=worst * rule.factor, limit=limit * rule.factor, ok=worst <= limit)
         )
     return tuple(made)
+
+
+def first_crossed(outputs: FloatArray, guards: Guards) -> str | None:
+    """The first guard that one setup crosses at the pessimistic end, by the contract's name; arguments of `margins`."""
+    return next((margin.name for margin in margins(outputs, guards) if not margin.ok), None)
