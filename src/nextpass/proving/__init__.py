@@ -12,6 +12,8 @@ from nextpass.proving.fleet import Entry, cautious_setup, fleet
 from nextpass.proving.logger import DIALECTS, Logger, SensorSet, any_logger, log_text, logged
 from nextpass.proving.outcome import GuardFigures, Outcome
 from nextpass.proving.pass_folder import write_car_file, write_pass_folder
+from nextpass.proving.pulls import pulls_text
+from nextpass.proving.season import Drift, SeasonPass, season
 from nextpass.proving.sensors import Mounting
 from nextpass.proving.strip import Strip
 from nextpass.proving.truth import ProvingCar
@@ -22,6 +24,7 @@ __all__ = [
     "OUTPUTS",
     "DemoDay",
     "DemoPass",
+    "Drift",
     "Driver",
     "Entry",
     "Fault",
@@ -32,6 +35,7 @@ __all__ = [
     "Mounting",
     "Outcome",
     "ProvingCar",
+    "SeasonPass",
     "SensorSet",
     "Strip",
     "any_logger",
@@ -48,6 +52,8 @@ __all__ = [
     "logged",
     "mean_et",
     "no_luck",
+    "pulls_text",
+    "season",
     "write_car_file",
     "write_faulty_folder",
     "write_pass_folder",

@@ -26,6 +26,15 @@ GPS = ("gps_speed_mps",)
 FRONT = ("wheel_speed_fl_mps", "wheel_speed_fr_mps")
 REAR = ("wheel_speed_rl_mps", "wheel_speed_rr_mps")
 WHEELS = (*FRONT, *REAR, "vehicle_speed_mps")
+GEARBOX = (
+    "gear",
+    "gearbox_oil_temperature_c",
+    "clutch_torque_nm",
+    "clutch_a_pressure_kpa",
+    "clutch_b_pressure_kpa",
+    "input_shaft_rpm",
+    "output_shaft_rpm",
+)
 STARTED = datetime(2026, 5, 2, 14, 10, 12, tzinfo=UTC)
 
 
@@ -45,6 +54,10 @@ class Logger:
         What tells of the car's motion.
     without : tuple of str
         Channels that it lacks besides.
+    gearbox_every : int
+        The gearbox's control unit answers every so many rows only, its channels are held between.
+    extra_columns : int
+        Columns besides that nobody knows the meaning of, as in a log of everything.
     mounting : Mounting
         Of accelerometer and GPS.
     noise : float
@@ -58,6 +71,8 @@ class Logger:
     jitter: float = 0.03
     sensors: SensorSet = "everything"
     without: tuple[str, ...] = ()
+    gearbox_every: int = 1
+    extra_columns: int = 0
     mounting: Mounting = field(default_factory=Mounting)
     noise: float = 1.0
     started: datetime = STARTED
@@ -154,7 +169,9 @@ def logged(outcome: Outcome, logger: Logger, seed: int) -> tuple[FloatArray, dic
     channels = sampled(outcome, rows_s, logger.mounting, logger.noise, rng)
     gone = missing_channels(logger, outcome.car.driveline.front_drive_share)
     written = dialects()[logger.dialect]["columns"]
-    return rows_s, {name: channels[name] for name in written if name in channels and name not in gone}
+    seen = {name: channels[name] for name in written if name in channels and name not in gone}
+    answered = (np.arange(rows_s.size) // logger.gearbox_every) * logger.gearbox_every
+    return rows_s, {name: values[answered] if name in GEARBOX else values for name, values in seen.items()}
 
 
 def log_text(outcome: Outcome, logger: Logger, seed: int) -> str:
@@ -202,6 +219,10 @@ def text_of(
         cells = ["" if np.isnan(value) else f"{value:.{decimals}f}" for value in shown]
         columns.append([title, *cells])
         units.append({"C": "°C", "rpm": "1/min"}.get(unit, unit))
+    for number in range(1, logger.extra_columns + 1):
+        cells = [f"{value:.2f}" for value in 50.0 + 40.0 * np.sin(0.07 * number * rows_s + number)]
+        columns.append([f"Value {number:03d}", *cells])
+        units.append("")
     if comma:
         columns = [[column[0], *(cell.replace(".", ",") for cell in column[1:])] for column in columns]
     lines = [separator.join(row) for row in zip(*columns, strict=True)]

@@ -18,7 +18,7 @@ FEET_M = {"t60ft_s": 18.288, "t330ft_s": 100.584, "t660ft_s": 201.168, "t1000ft_
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GuardFigures:
-    """Extremes of the true pass in the units of `Guards`; energy is that of the launch, and of the whole pass."""
+    """Extremes from release to line or lift, in the units of `Guards`; energy of the launch and of the whole pass."""
 
     injector_duty: float
     knock_retard_deg: float

@@ -368,6 +368,8 @@ def _of_fuel(car: ProvingCar, setup: Setup) -> dict[str, Any]:
         "rail_m3ppa": fuelling.rail_m3_per_pa,
         "bank_1_flow": fuelling.bank_1_flow,
         "bank_2_flow": fuelling.bank_2_flow,
+        "learned_1": fuelling.learned_1,
+        "learned_2": fuelling.learned_2,
         "air_error": fuelling.air_error,
         "trim_limit": fuelling.trim_limit,
         "trim_gain": fuelling.trim_gain,

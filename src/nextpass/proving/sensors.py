@@ -150,6 +150,7 @@ def sampled(
         if name.startswith(("wheel_speed", "vehicle_speed")):
             seen = np.where(seen < ALMOST_STANDING_MPS, 0.0, seen)
         found[name] = np.round(seen / sensor.quantum) * sensor.quantum if sensor.quantum > 0.0 else seen
+    found["engine_rpm"] = found["engine_rpm"] + _idle_swing(outcome, rows_s, rng)
     return found
 
 
@@ -176,6 +177,13 @@ def lagged(time_s: FloatArray, values: FloatArray, lag_s: float) -> FloatArray:
     share = 1.0 - np.exp(-float(time_s[1] - time_s[0]) / lag_s)
     start = np.array([(1.0 - share) * values[0]])
     return np.asarray(lfilter([share], [1.0, share - 1.0], values, zi=start)[0])
+
+
+def _idle_swing(outcome: Outcome, rows_s: FloatArray, rng: np.random.Generator) -> FloatArray:
+    # Uneven burning makes the idle swing by about half a second (common practice); a held engine does not show it.
+    even_s = np.arange(0.0, outcome.driver.waits_s, 0.25)
+    swing = outcome.car.engine.idle_roughness_rpm * rng.standard_normal(even_s.size)
+    return np.interp(rows_s, even_s, swing, right=0.0)
 
 
 def _as_mounted(signals: dict[str, FloatArray], mounting: Mounting) -> dict[str, FloatArray]:

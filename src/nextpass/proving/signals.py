@@ -124,6 +124,8 @@ def _of_fuel(outcome: Outcome) -> dict[str, FloatArray]:
         "second_pump_on": trace["second_pump"],
         "short_trim_bank1": trace["trim_1"],
         "short_trim_bank2": trace["trim_2"],
+        "long_trim_bank1": level * outcome.car.fuelling.learned_1,
+        "long_trim_bank2": level * outcome.car.fuelling.learned_2,
         "ethanol": level * outcome.car.believed.fuels[outcome.setup.fuel].ethanol,
     }
 

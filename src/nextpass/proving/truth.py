@@ -95,11 +95,15 @@ class TrueClutch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrueEngine:
-    """Breathing by its own shape, efficiency, friction; spark behind the best by fuel [deg] at 200 kPa."""
+    """Breathing by its own shape, efficiency, friction; spark behind the best by fuel [deg] at 200 kPa.
+
+    `idle_roughness_rpm` is the standard deviation of the idle.
+    """
 
     displacement_l: float
     cylinders: int
     idle_rpm: float
+    idle_roughness_rpm: float = 5.0
     rev_limit_rpm: float
     best_filling_rpm: float
     filling: float
@@ -149,7 +153,7 @@ class TrueCharge:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrueFuelling:
-    """Injectors, rail, pumps, trims; flows as they are, not as the box says."""
+    """Injectors, rail, pumps, trims; flows as they are, not as the box says. `learned` are the long-term trims."""
 
     injector_count: int
     injector_flow_cc_min: float
@@ -161,6 +165,8 @@ class TrueFuelling:
     rail_m3_per_pa: float = 4.0e-11
     bank_1_flow: float = 1.0
     bank_2_flow: float = 1.0
+    learned_1: float = 0.0
+    learned_2: float = 0.0
     air_error: float = 1.0
     trim_limit: float = 0.06
     trim_gain: float = 0.5

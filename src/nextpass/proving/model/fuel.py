@@ -54,7 +54,8 @@ def mixture(c: Any, s: Any, dt: float) -> None:
     full = s.air_kgps / c.stoichiometric_afr
     spread = 0.5 * (s.trim_1 - s.trim_2)
     for bank in range(2):
-        flow = (c.bank_1_flow if bank == 0 else c.bank_2_flow) * (1.0 + (spread if bank == 0 else -spread))
+        flow = c.bank_1_flow * (1.0 + c.learned_1) if bank == 0 else c.bank_2_flow * (1.0 + c.learned_2)
+        flow *= 1.0 + (spread if bank == 0 else -spread)
         now = full / max(given_kgps * flow, 1e-9)
         now = min(max(now, 0.6), 1.6)
         before = s.lambda_1 if bank == 0 else s.lambda_2

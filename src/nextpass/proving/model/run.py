@@ -73,7 +73,7 @@ def slow_step(c: Any, s: Any, y: Any, volumetric: NDArray[np.float64], dt: float
 
 @compiled
 def extremes(c: Any, s: Any, y: Any, dt: float) -> None:
-    """Peaks and seconds by gear, while the throttle is open and the car on its way."""
+    """Peaks and seconds by gear, from the release to the line or the lift."""
     gear = int(s.gear) - 1
     y.duty = max(y.duty, s.duty)
     y.knock_deg = max(y.knock_deg, s.knock_deg)
@@ -152,7 +152,7 @@ def run_pass(
                 trace[rows, :] = state_row
                 rows += 1
             slow_step(c, s, y, volumetric, SLOW_EVERY * dt_s)
-            if LAUNCH <= s.phase < LIFTED:
+            if LAUNCH <= s.phase < LIFTED and y.finish_s == 0.0:
                 extremes(c, s, y, SLOW_EVERY * dt_s)
         before_m = s.distance_m
         fast_step(c, s, y, grip, volumetric, dt_s)
