@@ -1,9 +1,11 @@
 """One pass of a fitted car in about a millisecond."""
 
+from nextpass.sim.bound import PerfectTraction, perfect_traction, without_slip
 from nextpass.sim.drive import Run, compile_kernels, drive, drive_many, sample_many
 from nextpass.sim.kernel import MAX_GEARS, OUTPUTS, PER_GEAR, TRACES
 from nextpass.sim.pack import pack, pack_car, pack_setups, with_setup
 from nextpass.sim.parameters import Parameters, default_parameters
+from nextpass.sim.tight import drive_tightly
 
 __all__ = [
     "MAX_GEARS",
@@ -11,14 +13,18 @@ __all__ = [
     "PER_GEAR",
     "TRACES",
     "Parameters",
+    "PerfectTraction",
     "Run",
     "compile_kernels",
     "default_parameters",
     "drive",
     "drive_many",
+    "drive_tightly",
     "pack",
     "pack_car",
     "pack_setups",
+    "perfect_traction",
     "sample_many",
     "with_setup",
+    "without_slip",
 ]

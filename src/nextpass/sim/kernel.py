@@ -95,8 +95,8 @@ SPOOL = HOLDABLE + TABLE_POINTS  # natural frequency of the pressure [rad/s]
 ROW_LENGTH = SPOOL + TABLE_POINTS
 
 # --- states ----------------------------------------------------------------------------------------------------------
-(TRAVEL, SPEED, FRONT_WHEEL, REAR_WHEEL, ENGINE, PRESSURE, PRESSURE_RATE, CHARGE, LOAD_SHIFT, CLUTCH_HEAT, SINCE) = (
-    range(11)
+(TRAVEL, SPEED, FRONT_SPIN, REAR_SPIN, ENGINE, PRESSURE, PRESSURE_RATE, CHARGE, LOAD_SHIFT, CLUTCH_HEAT, SINCE) = range(
+    11
 )
 STATES = 11
 
@@ -107,12 +107,12 @@ LAUNCH, LOCKED, SHIFT, SLIPPING = range(4)
 # --- by-products of `rates` ------------------------------------------------------------------------------------------
 (
     FRONT_PULL,
-    REAR_PULL,  # torque left on the wheels [N m]
+    REAR_PULL,  # torque left on the wheels times radius [N m2]
     INERTIA_FF,
     INERTIA_FR,
     INERTIA_RR,
     FRONT_STIFF,
-    REAR_STIFF,  # dTorque/dwheel speed [N m s/rad]
+    REAR_STIFF,  # rise of the pull per spin [N s/m]
     FRONT_SLIP,
     REAR_SLIP,
     FRONT_USE,
@@ -189,12 +189,16 @@ _MARKS_MPS = np.array([26.8224, 100.0 / 3.6, 200.0 / 3.6])
 _TRAP_M = 20.1168
 
 # Steps [s]: while something is abrupt, and otherwise. Chosen against the tight integrator, see tests/sim.
-_FINE_S = 0.002
-_COARSE_S = 0.005
+_FINE_SPM = 0.0005
+_FINE_PEAK = 0.1
+_FINE_SPIN = 0.2
+_FINEST_S = 1e-4
+_FINE_S = 0.003
+_COARSE_S = 0.01
 _LONGEST_S = 60.0
 _GAMMA = 1.0 - math.sqrt(0.5)
 # Below this speed slip is counted against it, so that it stays finite at rest [m/s].
-_SLIP_SPEED = 0.7
+_SLIP_SPEED = 2.0
 # Slip of this share of the peak's counts as limited by traction, and calls for fine steps.
 _LIMITED = 0.8
 _CP_RATIO = 0.2857  # (k - 1)/k of air
@@ -208,8 +212,9 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     `dy` and `by` are filled; the wheel speeds follow from the torques left on them and the inertia matrix, which are
     both among the by-products because the implicit step needs them apart.
     """
-    speed, front, rear = y[SPEED], y[FRONT_WHEEL], y[REAR_WHEEL]
+    speed = y[SPEED]
     share, radius = row[FRONT_SHARE], row[RADIUS]
+    front, rear = (speed + y[FRONT_SPIN]) / radius, (speed + y[REAR_SPIN]) / radius
     ratio = row[RATIO + gear]
     input_speed = ratio * (share * front + (1.0 - share) * rear)
     engine_speed = input_speed if phase == LOCKED else y[ENGINE]
@@ -260,8 +265,7 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
 
     # Tyres. Slip by its launch form, (wheel - ground)/max(ground, a small speed), rounded at the corner.
     ground = math.sqrt(speed * speed + _SLIP_SPEED * _SLIP_SPEED)
-    front_slip = (front * radius - speed) / ground
-    rear_slip = (rear * radius - speed) / ground
+    front_slip, rear_slip = y[FRONT_SPIN] / ground, y[REAR_SPIN] / ground
     shift = y[LOAD_SHIFT]
     front_load = max(row[FRONT_LOAD] - shift, 50.0)
     rear_load = max(row[REAR_LOAD] + shift, 50.0)
@@ -273,28 +277,28 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     rear_angle = c * math.atan(b * rear_slip)
     front_use, rear_use = math.sin(front_angle), math.sin(rear_angle)
     front_force, rear_force = front_peak * front_use, rear_peak * rear_use
-    front_rise = front_peak * c * math.cos(front_angle) * b / (1.0 + (b * front_slip) ** 2)
-    rear_rise = rear_peak * c * math.cos(rear_angle) * b / (1.0 + (b * rear_slip) ** 2)
 
     # Road.
     wind = speed + row[HEADWIND]
     resistance = row[DRAG] * wind * abs(wind) + row[SLOPE_FORCE] + row[ROLLING] * speed / math.sqrt(speed**2 + 0.0025)
     acceleration = (front_force + rear_force - resistance) / row[MASS]
 
-    # Wheels: the torque left on each axle, and the inertia that it works on.
+    # Wheels, as rim speed over ground speed: the torque left on each axle, less what the car's own acceleration takes,
+    # and the inertia that it works on.
     driving = row[EFFICIENCY] * ratio * clutch
     coupled = row[COUPLING] * (rear - front)
-    by[FRONT_PULL] = share * driving - radius * front_force + coupled
-    by[REAR_PULL] = (1.0 - share) * driving - radius * rear_force - coupled
     reflected = row[EFFICIENCY] * inertia * ratio * ratio if phase == LOCKED else 0.0
     m_ff = row[AXLE_INERTIA] + reflected * share * share
     m_fr = reflected * share * (1.0 - share)
     m_rr = row[AXLE_INERTIA] + reflected * (1.0 - share) * (1.0 - share)
+    front_pull = radius * (share * driving - radius * front_force + coupled) - (m_ff + m_fr) * acceleration
+    rear_pull = radius * ((1.0 - share) * driving - radius * rear_force - coupled) - (m_fr + m_rr) * acceleration
     determinant = m_ff * m_rr - m_fr * m_fr
-    dy[FRONT_WHEEL] = (m_rr * by[FRONT_PULL] - m_fr * by[REAR_PULL]) / determinant
-    dy[REAR_WHEEL] = (m_ff * by[REAR_PULL] - m_fr * by[FRONT_PULL]) / determinant
+    dy[FRONT_SPIN] = (m_rr * front_pull - m_fr * rear_pull) / determinant
+    dy[REAR_SPIN] = (m_ff * rear_pull - m_fr * front_pull) / determinant
     if phase == LOCKED:
-        clutch = torque - inertia * ratio * (share * dy[FRONT_WHEEL] + (1.0 - share) * dy[REAR_WHEEL])
+        spin_up = share * dy[FRONT_SPIN] + (1.0 - share) * dy[REAR_SPIN] + acceleration
+        clutch = torque - inertia * ratio * spin_up / radius
 
     dy[TRAVEL] = speed
     dy[SPEED] = acceleration
@@ -308,10 +312,17 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     dy[CLUTCH_HEAT] = clutch * slipping
     dy[SINCE] = 1.0
 
+    by[FRONT_PULL], by[REAR_PULL] = front_pull, rear_pull
     by[INERTIA_FF], by[INERTIA_FR], by[INERTIA_RR] = m_ff, m_fr, m_rr
     # The falling part of the tyre curve is left out: a W-method may, and the matrix stays well conditioned.
-    by[FRONT_STIFF] = max(front_rise, 0.0) * radius * radius / ground
-    by[REAR_STIFF] = max(rear_rise, 0.0) * radius * radius / ground
+    steep = b * c / ground
+    by[FRONT_STIFF] = by[REAR_STIFF] = 0.0
+    if abs(front_angle) < 0.5 * math.pi:
+        rise = math.sqrt(1.0 - front_use * front_use)  # cosine of the angle
+        by[FRONT_STIFF] = front_peak * rise * steep / (1.0 + (b * front_slip) ** 2)
+    if abs(rear_angle) < 0.5 * math.pi:
+        rise = math.sqrt(1.0 - rear_use * rear_use)
+        by[REAR_STIFF] = rear_peak * rise * steep / (1.0 + (b * rear_slip) ** 2)
     by[FRONT_SLIP], by[REAR_SLIP] = front_slip, rear_slip
     by[FRONT_USE], by[REAR_USE] = front_use, rear_use
     by[ENGINE_TORQUE], by[CLUTCH_TORQUE] = torque, clutch
@@ -348,13 +359,14 @@ def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     """Phase and gear after an event; sets the states and the memory that the new phase starts from."""
     to_shift, to_clutch = margins(row, memory, phase, gear, y, by)
     engine = by[ENGINE_SPEED]
-    if phase == LAUNCH or phase == SHIFT or (phase == SLIPPING and to_clutch < to_shift):
+    if phase in (LAUNCH, SHIFT) or (phase == SLIPPING and to_clutch < to_shift):
         return LOCKED, gear
     y[ENGINE] = engine
     if to_clutch < to_shift:
         return SLIPPING, gear
     gear += 1
-    wanted = row[RATIO + gear] * (row[FRONT_SHARE] * y[FRONT_WHEEL] + (1.0 - row[FRONT_SHARE]) * y[REAR_WHEEL])
+    spin = row[FRONT_SHARE] * y[FRONT_SPIN] + (1.0 - row[FRONT_SHARE]) * y[REAR_SPIN]
+    wanted = row[RATIO + gear] * (y[SPEED] + spin) / row[RADIUS]
     memory[HOLE_SLOPE] = (wanted - engine) / row[SHIFT_TIME]
     # What the engine gives up on its way down comes through the on-coming pack.
     memory[HOLE_TORQUE] = max(0.0, -row[SHIFT_PUSH] * row[ENGINE_INERTIA] * memory[HOLE_SLOPE])
@@ -365,41 +377,45 @@ def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
 @njit(cache=True, nogil=True, error_model="numpy")
 def _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid):  # type: ignore[no-untyped-def]
     """One step of length `h` from `y` with its known rates `dy`, `by` to `new`; `dy2`, `by2`, `mid` are scratch."""
-    g = _GAMMA * h
-    a_ff = by[INERTIA_FF] + g * (by[FRONT_STIFF] + row[COUPLING])
-    a_fr = by[INERTIA_FR] - g * row[COUPLING]
-    a_rr = by[INERTIA_RR] + g * (by[REAR_STIFF] + row[COUPLING])
-    determinant = a_ff * a_rr - a_fr * a_fr
+    g, coupling = _GAMMA * h, row[COUPLING]
+    square = row[RADIUS] * row[RADIUS]
+    front_sum, rear_sum = by[INERTIA_FF] + by[INERTIA_FR], by[INERTIA_FR] + by[INERTIA_RR]
+    front_stiff, rear_stiff = by[FRONT_STIFF], by[REAR_STIFF]
+    a_ff = by[INERTIA_FF] + g * (square * front_stiff + coupling + front_sum * front_stiff / row[MASS])
+    a_fr = by[INERTIA_FR] + g * (front_sum * rear_stiff / row[MASS] - coupling)
+    a_rf = by[INERTIA_FR] + g * (rear_sum * front_stiff / row[MASS] - coupling)
+    a_rr = by[INERTIA_RR] + g * (square * rear_stiff + coupling + rear_sum * rear_stiff / row[MASS])
+    determinant = a_ff * a_rr - a_fr * a_rf
     front, rear = h * by[FRONT_PULL], h * by[REAR_PULL]
     k1_front = (a_rr * front - a_fr * rear) / determinant
-    k1_rear = (a_ff * rear - a_fr * front) / determinant
+    k1_rear = (a_ff * rear - a_rf * front) / determinant
     for i in range(STATES):
         mid[i] = y[i] + h * dy[i]
-    mid[FRONT_WHEEL] = y[FRONT_WHEEL] + k1_front
-    mid[REAR_WHEEL] = y[REAR_WHEEL] + k1_rear
+    mid[FRONT_SPIN] = y[FRONT_SPIN] + k1_front
+    mid[REAR_SPIN] = y[REAR_SPIN] + k1_rear
     rates(row, memory, phase, gear, mid, dy2, by2)
     front = h * by2[FRONT_PULL] - 2.0 * (by[INERTIA_FF] * k1_front + by[INERTIA_FR] * k1_rear)
     rear = h * by2[REAR_PULL] - 2.0 * (by[INERTIA_FR] * k1_front + by[INERTIA_RR] * k1_rear)
     k2_front = (a_rr * front - a_fr * rear) / determinant
-    k2_rear = (a_ff * rear - a_fr * front) / determinant
+    k2_rear = (a_ff * rear - a_rf * front) / determinant
     for i in range(STATES):
         new[i] = y[i] + 0.5 * h * (dy[i] + dy2[i])
-    new[FRONT_WHEEL] = y[FRONT_WHEEL] + 1.5 * k1_front + 0.5 * k2_front
-    new[REAR_WHEEL] = y[REAR_WHEEL] + 1.5 * k1_rear + 0.5 * k2_rear
+    new[FRONT_SPIN] = y[FRONT_SPIN] + 1.5 * k1_front + 0.5 * k2_front
+    new[REAR_SPIN] = y[REAR_SPIN] + 1.5 * k1_rear + 0.5 * k2_rear
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _trace(row, gear, phase, share, y, dy, by, new, line):  # type: ignore[no-untyped-def]
-    """One line of the traces, `share` of the way from `y` to `new`; what is not a state is taken at the step's start."""
+    """One line of the traces, `share` of the way from `y` to `new`; all but the states is taken at the step's start."""
     line[0] = y[TRAVEL] + share * (new[TRAVEL] - y[TRAVEL])
     line[1] = y[SPEED] + share * (new[SPEED] - y[SPEED])
     line[2] = dy[SPEED]
-    front = y[FRONT_WHEEL] + share * (new[FRONT_WHEEL] - y[FRONT_WHEEL])
-    rear = y[REAR_WHEEL] + share * (new[REAR_WHEEL] - y[REAR_WHEEL])
-    line[3], line[4] = front * row[RADIUS], rear * row[RADIUS]
+    front = line[1] + y[FRONT_SPIN] + share * (new[FRONT_SPIN] - y[FRONT_SPIN])
+    rear = line[1] + y[REAR_SPIN] + share * (new[REAR_SPIN] - y[REAR_SPIN])
+    line[3], line[4] = front, rear
     engine = y[ENGINE] + share * (new[ENGINE] - y[ENGINE])
     if phase == LOCKED:
-        engine = row[RATIO + gear] * (row[FRONT_SHARE] * front + (1.0 - row[FRONT_SHARE]) * rear)
+        engine = row[RATIO + gear] * (row[FRONT_SHARE] * front + (1.0 - row[FRONT_SHARE]) * rear) / row[RADIUS]
     line[5] = engine / RADPS_PER_RPM
     line[6] = (y[PRESSURE] + share * (new[PRESSURE] - y[PRESSURE])) / 1000.0
     line[7] = y[CHARGE] + share * (new[CHARGE] - y[CHARGE]) - 273.15
@@ -458,8 +474,12 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
     phase, gear, line, settled = LAUNCH, 0, 0, 0.0
     rates(row, memory, phase, gear, y, dy, by)
     while y[TRAVEL] < row[FINISH] and y[SINCE] < _LONGEST_S:
-        abrupt = max(by[FRONT_SLIP], by[REAR_SLIP]) > _LIMITED * row[PEAK_SLIP]
-        h = _FINE_S if abrupt or phase != LOCKED or y[SINCE] < settled else _COARSE_S
+        h = _FINE_S if y[SINCE] < settled else _COARSE_S
+        h = min(h, _FINE_SPM * (y[SPEED] + 1.0))
+        peak = _FINE_PEAK * row[PEAK_SLIP] * (y[SPEED] + _SLIP_SPEED)
+        h = min(h, (_FINE_SPIN * abs(y[FRONT_SPIN]) + peak) / (abs(dy[FRONT_SPIN]) + 1e-6))
+        h = min(h, (_FINE_SPIN * abs(y[REAR_SPIN]) + peak) / (abs(dy[REAR_SPIN]) + 1e-6))
+        h = max(h, _FINEST_S)
         ended = False
         before = min(*margins(row, memory, phase, gear, y, by))
         _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid)
@@ -492,12 +512,11 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
         while line < traces.shape[0] and line * trace_step < new[SINCE]:
             _trace(row, gear, phase, (line * trace_step - time) / h, y, dy, by, new, traces[line])
             line += 1
-        for i in range(STATES):
-            y[i] = new[i]
+        y, new, dy, dy2, by, by2 = new, y, dy2, dy, by2, by
         if ended:
             settled = y[SINCE] + 0.05
-            phase, gear = next_phase(row, memory, phase, gear, y, by2)
-        rates(row, memory, phase, gear, y, dy, by)
+            phase, gear = next_phase(row, memory, phase, gear, y, by)
+            rates(row, memory, phase, gear, y, dy, by)
     traces[line:] = np.nan
     _report(row, y, beams, marks, rolled, totals, gears, out)
 

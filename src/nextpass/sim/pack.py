@@ -185,7 +185,7 @@ def _write_driveline(row: FloatArray, car: Car, p: Parameters) -> None:
 def _write_engine(row: FloatArray, car: Car, p: Parameters, conditions: Conditions) -> None:
     engine = car.engine
     step_rpm = 1.15 * engine.rev_limit_rpm / (k.TABLE_POINTS - 1)
-    rpm = step_rpm * np.arange(k.TABLE_POINTS)
+    rpm = step_rpm * np.arange(k.TABLE_POINTS, dtype=np.float64)
     row[k.TABLE_STEP] = step_rpm * k.RADPS_PER_RPM
     row[k.LIMIT_SPEED] = engine.rev_limit_rpm * k.RADPS_PER_RPM
     row[k.AMBIENT_PRESSURE] = conditions.pressure_kpa * KPA

@@ -141,7 +141,7 @@ def default_parameters(car: Car) -> Parameters:
 
     Returns
     -------
-    Parameters
+    value : Parameters
         With documented defaults where the file says nothing.
     """
     return Parameters(
