@@ -11,9 +11,9 @@ from nextpass.car import Adjuster, Conditions, PassRecord, Setup, StripClocks
 from nextpass.files import car_text, new_car, pass_text, read_car, read_pass, write_car, write_pass
 from nextpass.files.car_file import car_of
 from nextpass.files.car_keys import CAR_TABLES, ONE_FUEL
+from nextpass.files.document import Document
 from nextpass.files.pass_keys import CONDITIONS
 from nextpass.files.starter import CarAnswers
-from nextpass.files.toml_lines import Document
 
 CONTRACT = Path(__file__).parent / "contract"
 NAMES = st.text(st.characters(codec="utf-8", exclude_characters="\r"), min_size=1, max_size=12).filter(str.strip)

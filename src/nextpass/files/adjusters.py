@@ -8,8 +8,9 @@ from nextpass.car import FUEL, GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, S
 from nextpass.errors import CarFileError
 from nextpass.files.car_keys import ADJUSTER_KEYS, ADJUSTER_KIND, MODELLED_ADJUSTERS
 from nextpass.files.keys import Key
-from nextpass.files.reading import Reading, nearest
+from nextpass.files.reading import Reading
 from nextpass.files.toml_lines import KeyPath
+from nextpass.files.wording import nearest
 
 # A step divides a range when the last step ends within this share of a step from the end of the range.
 STEP_TOLERANCE = 1e-6

@@ -21,9 +21,10 @@ from nextpass.car import (
 from nextpass.errors import CarFileError
 from nextpass.files import car_keys
 from nextpass.files.adjusters import judge_adjusters, read_adjusters
+from nextpass.files.document import Document, load_toml
 from nextpass.files.keys import Key
-from nextpass.files.reading import Reading, nearest
-from nextpass.files.toml_lines import Document, load_toml
+from nextpass.files.reading import Reading
+from nextpass.files.wording import nearest
 from nextpass.physics import tyre
 from nextpass.words import phrase
 
@@ -171,9 +172,9 @@ def _read_thresholds(reading: Reading[CarFileError], known: Collection[str] | No
             remedy = f"did you mean {near}?" if near else f"known thresholds are {', '.join(sorted(known))}"
             reading.fault(path, f"thresholds.{name} is not a threshold of any finding", remedy, names_key=False)
             continue
-        number = reading.number(path, Key(name=name, kind="number", meaning="", example=1.0), value)
+        number = reading.value(path, Key(name=name, kind="number", meaning="of a finding", example=1.0), value)
         if number is not None:
-            thresholds[name] = float(number)
+            thresholds[name] = number
     return thresholds
 
 

@@ -7,10 +7,12 @@ from typing import Any
 
 from nextpass.car import Car, Conditions, PassRecord, Setup, StripClocks, setting, setting_fault
 from nextpass.errors import PassFileError, Where
+from nextpass.files.document import load_toml
 from nextpass.files.pass_keys import CONDITIONS, PASS, PASS_TABLES, SETUP, TIMESLIP
-from nextpass.files.reading import Reading, nearest
-from nextpass.files.toml_lines import KeyPath, load_toml
+from nextpass.files.reading import Reading
+from nextpass.files.toml_lines import KeyPath
 from nextpass.files.toml_text import value_text
+from nextpass.files.wording import nearest
 from nextpass.physics import air, atmosphere
 
 PASS_FILE = "pass.toml"

@@ -13,7 +13,7 @@ from typing import Literal
 from nextpass.car import FUEL, GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Car
 from nextpass.errors import CarFileError, Where
 from nextpass.files.car_file import car_of
-from nextpass.files.toml_lines import Document
+from nextpass.files.document import Document
 
 Drive = Literal["all", "rear", "front"]
 
