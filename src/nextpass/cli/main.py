@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from nextpass import __version__
-from nextpass.cli import car, log
+from nextpass.cli import car
 from nextpass.cli.card import card
 from nextpass.cli.demo import demo
 from nextpass.cli.edge import EdgeGroup
@@ -43,7 +43,7 @@ def root(
 for command in (review, plan, whatif, card, demo, serve):
     app.command()(command)
 app.add_typer(car.app, name="car")
-app.add_typer(log.app, name="log")
+
 
 
 def main() -> None:

@@ -1,13 +1,11 @@
 """Arguments and options that several commands share."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
-import click
 import typer
 
 from nextpass.units import ShownUnits, shown_units
-from nextpass.words import LANGUAGES
 
 CarArgument = Annotated[Path, typer.Argument(metavar="CAR", help="The car file, car.toml.", show_default=False)]
 PassArgument = Annotated[
@@ -38,12 +36,6 @@ ChangesOption = Annotated[
     int | None, typer.Option("--changes", min=1, help="How many settings may change at most.", show_default=False)
 ]
 LanguageOption = Annotated[
-    str,
-    typer.Option(
-        "--language",
-        click_type=click.Choice(LANGUAGES),
-        help="Language of pages and cards.",
-        envvar="NEXTPASS_LANGUAGE",
-    ),
+    Literal["en", "de"], typer.Option("--language", help="Language of pages and cards.", envvar="NEXTPASS_LANGUAGE")
 ]
 BookOption = Annotated[Path, typer.Option("--book", help="The folder of the book.", envvar="NEXTPASS_BOOK")]

@@ -1,0 +1,1 @@
+"""Pages about nextpass: written ones, and those that `make docs` makes from the code."""
