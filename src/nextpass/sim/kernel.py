@@ -52,14 +52,15 @@ RADPS_PER_RPM = math.pi / 30.0
     TYRE_C,
     PEAK_SLIP,
     LAUNCH_SPEED,  # engine speed at the line [rad/s] ...
-    HOLD_SPEED,  # ... and that the slipping clutch holds
-    LAUNCH_TORQUE,  # share of the engine's torque that is there at the launch
+    HOLD_SPEED,  # ... that the slipping clutch holds ...
+    FLARE_SPEED,  # ... and that the launch limiter allows
+    LAUNCH_FEED,  # share of the engine's torque that the clutch is fed at the launch
     RELEASE_TIME,
     HOLD_GAIN,  # clutch torque per engine speed above the held one [N m s/rad]
     LAUNCH_PRESSURE,
     SHIFT_SPEED,
     SHIFT_TIME,
-    SHIFT_PUSH,  # share of the engine's spare momentum that pushes the car during a shift
+    SHIFT_SHARE,  # share of the engine's torque that still comes through during a shift
     LIMIT_SPEED,
     AMBIENT_PRESSURE,
     PRESSURE_DAMPING,
@@ -84,8 +85,8 @@ RADPS_PER_RPM = math.pi / 30.0
     ROLLOUT,
     FINISH,
     TABLE_STEP,  # [rad/s]
-) = range(54)
-RATIO = 54
+) = range(55)
+RATIO = 55
 CAP = RATIO + MAX_GEARS
 CAPACITY = CAP + MAX_GEARS
 TORQUE_BASE = CAPACITY + MAX_GEARS  # torque at no pressure [N m] ...
@@ -233,8 +234,7 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     retard = max(0.0, (pressure - onset) * row[KNOCK_SLOPE])
     density = 1.0 + row[CHARGE_EXPONENT] * (warmth - 1.0)
     torque = base + slope * pressure * density * max(0.0, 1.0 - row[KNOCK_LOSS] * retard)
-    # The limiter takes the torque away over the last 15 rad/s.
-    torque *= min(1.0, max(0.0, 1.0 + (row[LIMIT_SPEED] - engine_speed) / 15.0))
+    limit = row[LIMIT_SPEED]
     fuel = row[FUEL_FLOW] * pressure * engine_speed * warmth
 
     # Clutch.
@@ -242,10 +242,15 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     slipping = 0.0
     dy[ENGINE] = 0.0
     if phase == LAUNCH:
-        torque *= row[LAUNCH_TORQUE]
+        # The clutch is fed on the engine's torque and brings the engine back to the held speed; the launch limiter
+        # takes what the clutch does not.
         release = min(1.0, y[SINCE] / row[RELEASE_TIME])
-        wanted = release * (torque + row[HOLD_GAIN] * (engine_speed - row[HOLD_SPEED]))
+        wanted = release * (row[LAUNCH_FEED] * torque + row[HOLD_GAIN] * (engine_speed - row[HOLD_SPEED]))
         clutch = min(max(wanted, 0.0), row[CAPACITY + gear])
+        limit = min(limit, row[FLARE_SPEED])
+    # A limiter takes the torque away over 15 rad/s.
+    torque *= min(1.0, max(0.0, 1.0 + (limit - engine_speed) / 15.0))
+    if phase == LAUNCH:
         dy[ENGINE] = (torque - clutch) / inertia
         slipping = engine_speed - input_speed
         target = row[LAUNCH_PRESSURE]
@@ -368,8 +373,8 @@ def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     spin = row[FRONT_SHARE] * y[FRONT_SPIN] + (1.0 - row[FRONT_SHARE]) * y[REAR_SPIN]
     wanted = row[RATIO + gear] * (y[SPEED] + spin) / row[RADIUS]
     memory[HOLE_SLOPE] = (wanted - engine) / row[SHIFT_TIME]
-    # What the engine gives up on its way down comes through the on-coming pack.
-    memory[HOLE_TORQUE] = max(0.0, -row[SHIFT_PUSH] * row[ENGINE_INERTIA] * memory[HOLE_SLOPE])
+    # The packs hand over, and the engine gives up its momentum on its way down.
+    memory[HOLE_TORQUE] = row[SHIFT_SHARE] * max(by[ENGINE_TORQUE], 0.0)
     memory[HOLE_END] = y[SINCE] + row[SHIFT_TIME]
     return SHIFT, gear
 

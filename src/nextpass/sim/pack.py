@@ -169,9 +169,9 @@ def _write_driveline(row: FloatArray, car: Car, p: Parameters) -> None:
     row[k.ENGINE_INERTIA] = driveline.engine_inertia_kgm2
     row[k.RELEASE_TIME] = max(p.launch_release_s, SHORTEST_S)
     row[k.HOLD_GAIN] = driveline.engine_inertia_kgm2 / max(p.launch_hold_s, SHORTEST_S)
-    row[k.LAUNCH_TORQUE] = p.launch_torque_share
+    row[k.LAUNCH_FEED] = p.launch_feed
     row[k.SHIFT_TIME] = max(p.shift_time_s, SHORTEST_S)
-    row[k.SHIFT_PUSH] = p.shift_push
+    row[k.SHIFT_SHARE] = p.shift_torque_share
     row[k.GEARS] = gears
     row[k.RATIO : k.RATIO + k.MAX_GEARS] = 0.0
     row[k.RATIO : k.RATIO + gears] = driveline.final_drive * np.asarray(driveline.gear_ratios)
@@ -272,7 +272,8 @@ def _write_setup(row: FloatArray, car: Car, p: Parameters, setup: Setup) -> None
     row[k.LAUNCH_SPEED] = setup.launch_rpm * k.RADPS_PER_RPM
     row[k.HOLD_SPEED] = setup.launch_rpm * p.launch_hold_share * k.RADPS_PER_RPM
     row[k.LAUNCH_PRESSURE] = setup.launch_pressure_kpa * p.pressure_hold * KPA
-    row[k.SHIFT_SPEED] = setup.shift_rpm * k.RADPS_PER_RPM
+    row[k.FLARE_SPEED] = (setup.launch_rpm + p.launch_flare_rpm) * k.RADPS_PER_RPM
+    row[k.SHIFT_SPEED] = (setup.shift_rpm + p.shift_offset_rpm) * k.RADPS_PER_RPM
     _write_fuel(row, car, p, setup.fuel)
 
 

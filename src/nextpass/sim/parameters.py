@@ -53,12 +53,17 @@ class Parameters:
         Time constant with which the clutch brings the engine back to launch rpm [s].
     launch_hold_share : float
         Engine speed held while the clutch slips over the launch rpm that is set [-].
-    launch_torque_share : float
-        Engine torque while the clutch slips, over what its pressure would give [-].
+    launch_feed : float
+        Torque that the clutch is fed at the launch over the engine's own [-]; above 1 it drags the engine down.
+    launch_flare_rpm : float
+        How far the launch limiter lets the engine run above the launch rpm that is set [rpm].
     clutch_capacity_scale : float
         Factor on the car file's clutch capacity [-].
-    shift_time_s, shift_push : float
-        Torque hole [s]; share of the engine's spare momentum that pushes the car during it [-].
+    shift_time_s, shift_torque_share : float
+        Torque hole [s]; share of the engine's torque that still comes through in it, handed over or from the engine's
+        own momentum [-].
+    shift_offset_rpm : float
+        Engine speed at which the box shifts over the one that is set [rpm].
     charge_rise_share, charge_time_s, charge_soak_c : float
         Share of the compressor's heating left after the intercooler; time constant [s]; charge over air temperature at
         the launch [K].
@@ -105,10 +110,12 @@ class Parameters:
     launch_release_s: float = 0.15
     launch_hold_s: float = 0.12
     launch_hold_share: float = 1.0
-    launch_torque_share: float = 1.0
+    launch_feed: float = 1.0
+    launch_flare_rpm: float = 300.0
     clutch_capacity_scale: float = 1.0
     shift_time_s: float
-    shift_push: float = 0.2
+    shift_torque_share: float = 0.3
+    shift_offset_rpm: float = 0.0
     charge_rise_share: float = 0.30
     charge_time_s: float = 1.0
     charge_soak_c: float = 5.0

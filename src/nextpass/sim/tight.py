@@ -18,7 +18,9 @@ _BEAMS_M = {"t60ft_s": 18.288, "t330ft_s": 100.584, "t660ft_s": 201.168, "t1000f
 _TRAP_START_M, _TRAP_END_M = 382.2192, 402.336
 
 
-def drive_tightly(packed: FloatArray, method: Literal["LSODA", "Radau", "BDF"] = "LSODA", relative_tolerance: float = 1e-9) -> dict[str, float]:
+def drive_tightly(
+    packed: FloatArray, method: Literal["LSODA", "Radau", "BDF"] = "LSODA", relative_tolerance: float = 1e-9
+) -> dict[str, float]:
     """Clocks of one pass by `scipy.integrate.solve_ivp`.
 
     Parameters
