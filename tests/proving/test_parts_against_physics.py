@@ -35,7 +35,12 @@ def test_tyre_curve_gives_the_published_pull():
 @pytest.mark.parametrize("curvature", [0.0, 0.3])
 def test_peak_of_the_curve_lies_at_the_peak_slip(shape, curvature):
     tyres = TrueTyres(
-        rolling_radius_m=0.34, front_friction=1.0, rear_friction=1.0, peak_slip=0.11, shape_c=shape, curvature_e=curvature
+        rolling_radius_m=0.34,
+        front_friction=1.0,
+        rear_friction=1.0,
+        peak_slip=0.11,
+        shape_c=shape,
+        curvature_e=curvature,
     )
     slips = np.linspace(0.01, 0.5, 4901)
     pulls = tyre.magic_formula_n(slips, 1.0, tyre_stiffness(tyres), shape, curvature)

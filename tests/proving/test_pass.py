@@ -55,7 +55,9 @@ def test_acceleration_in_gear_is_newtons(day, sobered):
     against_n = roadload.drag_n(speed, density, car.chassis.drag_area_m2, conditions.headwind_mps)
     against_n = against_n + roadload.rolling_resistance_n(car.chassis.mass_kg, car.chassis.rolling_resistance)
     line = car.driveline
-    turning = 4.0 * line.wheel_inertia_kgm2 + line.box_inertia_kgm2 + line.engine_inertia_kgm2 * ratio**2 * line.efficiency
+    turning = (
+        4.0 * line.wheel_inertia_kgm2 + line.box_inertia_kgm2 + line.engine_inertia_kgm2 * ratio**2 * line.efficiency
+    )
     expected = (pull_n - against_n) / (car.chassis.mass_kg + turning / radius**2)
     # Slip and gusts on one side, growing radius on the other: 3 %.
     assert np.mean(trace["acceleration_mps2"][middle]) == pytest.approx(float(np.mean(expected)), rel=0.03)

@@ -95,7 +95,7 @@ def wastegate_creep(c: Any, strength: int, _clean: Outcome) -> None:
 
 def slow_rise(c: Any, strength: int, _clean: Outcome) -> None:
     """A turbocharger that spins up lazily: heavy or dragging rotor."""
-    c.reference_energy_j *= _by(strength, 1.4, 1.9, 2.6)
+    c.reference_energy_j *= _by(strength, 1.8, 3.0, 5.0)
 
 
 def bad_fuel(c: Any, strength: int, clean: Outcome) -> None:
