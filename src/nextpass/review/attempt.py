@@ -16,6 +16,9 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 WHEELS = ("wheel_speed_fl_mps", "wheel_speed_fr_mps", "wheel_speed_rl_mps", "wheel_speed_rr_mps")
+GRID_S = 0.04
+# A speed above this does not end in a dropout.
+ON_THE_WAY_MPS = 3.0
 # Below this a wheel sensor or a receiver may as well read a car at rest.
 REST_MPS = 0.6
 # A try gains at least this speed; less is staging or a blip.
@@ -107,14 +110,18 @@ def _coarse_speed(log: Log) -> _Coarse | None:
     channels = [log[name] for name in WHEELS if name in log]
     channels = channels or [log[name] for name in ("gps_speed_mps", "vehicle_speed_mps") if name in log]
     if channels:
-        time_s = channels[0].time_s
+        time_s = np.arange(channels[0].time_s[0], channels[0].time_s[-1], GRID_S)
         return _Coarse(time_s=time_s, speed_mps=np.min([_filled(c, time_s) for c in channels], axis=0))
     accelerometer = log.get("longitudinal_acceleration_mps2")
     return None if accelerometer is None or accelerometer.time_s.size < 50 else _integrated(accelerometer)
 
 
 def _filled(channel: Channel, time_s: FloatArray) -> FloatArray:
-    return np.nan_to_num(channel.at(time_s), nan=0.0)
+    """A speed on a grid: held through a dropout on the way, at rest where nothing is written before or after it."""
+    values = channel.at(time_s)
+    known = np.maximum.accumulate(np.where(np.isfinite(values), np.arange(values.size), 0))
+    held = np.nan_to_num(values[known])
+    return np.where(np.isfinite(values) | (held > ON_THE_WAY_MPS), held, 0.0)
 
 
 def _integrated(accelerometer: Channel) -> _Coarse:
@@ -133,7 +140,7 @@ def _full_throttle(log: Log, time_s: FloatArray) -> BoolArray | None:
     for name in ("pedal", "throttle"):
         channel = log.get(name)
         if channel is not None and np.isfinite(channel.values).any():
-            return np.asarray(_filled(channel, time_s) >= FULL)
+            return np.asarray(np.nan_to_num(channel.at(time_s)) >= FULL)
     return None
 
 

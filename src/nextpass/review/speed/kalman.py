@@ -31,8 +31,11 @@ SLIP_FRONT = 6  # slip ratio of the front axle per m/s2 of drive
 SLIP_REAR = 7
 GPS_LAG = 8  # s, beyond the lag already taken off the clock
 WHEEL_LAG = 9  # s, of the wheel speeds behind the accelerometer
-MARK = 10  # m, the distance at the marked step
-SIZE = 11
+GROWTH = 10  # of the rolling radius at `GROWN_AT_MPS`, as a ratio
+MARK = 11  # m, the distance at the marked step
+SIZE = 12
+
+GROWN_AT_MPS = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

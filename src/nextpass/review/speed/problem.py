@@ -29,15 +29,19 @@ GAIN, GAIN_SD = 0.985, 0.02
 WHEEL_LAG_SD_S = 0.02
 # Tyres differ from the car file's radius by about a percent with wear, heat and pressure (common practice).
 WHEEL_SCALE_SD = 0.007
+# Tread stretches as it spins: a road radial grows by 0.5 to 1 % at 200 km/h (common practice), with speed squared.
+GROWTH, GROWTH_SD = 0.007, 0.004
 GPS_LAG_SD_S = 0.15
 GPS_LONGEST_LAG_S = 0.6
 GPS_LEAST_MPS = 2.0
 GPS_NOISE_MPS = 0.12
+GPS_STIRS_MPS = 0.1
+BLIND_LOOK_S = 0.35
 SLIP_SD = 0.5  # of the slip that the car file's tyre would need
 # Base times of a log without accelerometer.
 GRID_HZ = 50.0
-# An accelerometer has left rest for good when two samples stand this far above it.
-ONSET_SD, ONSET_LEAST_MPS2 = 4.0, 0.3
+# An accelerometer has left rest for good when two samples stand this far above it; the car stirred before that.
+ONSET_SD, ONSET_LEAST_MPS2, STIRS_S = 4.0, 0.3, 0.12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +56,8 @@ class Problem:
         Last time at which the car surely stood; before the first base time for a rolling try.
     wheel_scale : float
         Expected excess of the indicated speed of a free-rolling wheel over the true one.
+    blind_m : float
+        Distance that the car had covered before a wheel sensor showed it, where that must be inferred [m].
     """
 
     car: Car
@@ -63,6 +69,7 @@ class Problem:
     rest_until_s: float
     from_rest: bool
     wheel_scale: float
+    blind_m: float
 
     @property
     def has_accelerometer(self) -> bool:
@@ -83,6 +90,7 @@ class Motion:
     acceleration_mps2: FloatArray
     distance_m: FloatArray
     wheel_scale: float
+    growth: float
     slip: dict[str, float]
     gps_lag_s: float
     gps_noise_mps: float
@@ -122,6 +130,7 @@ def state_problem(car: Car, log: Log, attempt: Attempt) -> Problem | None:
         rest_until_s=_rest_until(sensors, attempt) if attempt.from_rest else float(time_s[0]) - 1.0,
         from_rest=attempt.from_rest,
         wheel_scale=_expected_wheel_scale(car, log, free, axles),
+        blind_m=_blind_m(sensors, attempt) if attempt.from_rest else 0.0,
     )
 
 
@@ -153,9 +162,11 @@ def start(problem: Problem, motion: Motion) -> tuple[FloatArray, FloatArray]:
         sd[kalman.GAIN] = GAIN_SD if has_gps or not problem.axles else np.hypot(GAIN_SD, WHEEL_SCALE_SD)
     x[kalman.WHEEL_SCALE] = problem.wheel_scale
     sd[kalman.WHEEL_SCALE] = WHEEL_SCALE_SD if has_gps else 0.0
+    # Wheels that nothing checks cannot show their own growth and slip: see `smoother`.
+    x[kalman.GROWTH] = GROWTH
+    sd[kalman.GROWTH] = GROWTH_SD if problem.has_accelerometer or has_gps else 0.0
     for axle in problem.axles:
         slip = slip_per_drive(problem.car, axle.name)
-        # Wheels alone cannot show their own slip: see `smoother`.
         x[slip_place(axle)], sd[slip_place(axle)] = slip, 0.0 if problem.is_wheels_alone else SLIP_SD * slip
     sd[kalman.GPS_LAG] = GPS_LAG_SD_S if has_gps and (problem.has_accelerometer or problem.axles) else 0.0
     return x, np.diag(sd**2)
@@ -191,6 +202,7 @@ def first_guess(problem: Problem) -> Motion:
         acceleration_mps2=acceleration,
         distance_m=integral(time_s, speed),
         wheel_scale=problem.wheel_scale,
+        growth=GROWTH,
         slip={axle.name: slip_per_drive(problem.car, axle.name) for axle in problem.axles},
         gps_lag_s=_gps_lag(problem, speed),
         gps_noise_mps=GPS_NOISE_MPS,
@@ -213,9 +225,14 @@ def _rest_until(sensors: Sensors, attempt: Attempt) -> float:
     onsets = [_wheel_onset(axle.reading, attempt) for axle in sensors.axles]
     if sensors.accelerometer is not None:
         onsets.append(_accelerometer_onset(sensors.accelerometer, attempt))
-    if not onsets:
-        # GPS alone: what it calls rest may be half a second old.
-        onsets.append(attempt.leaves_s - 0.5)
+    elif sensors.axles:
+        onsets = [onset - _blind(axle.reading, onset)[0] for axle, onset in zip(sensors.axles, onsets, strict=True)]
+    if not onsets and sensors.gps is not None:
+        # Repeats of zero are no updates: the car stood one update before the first that shows it moving.
+        stirring = sensors.gps.time_s[
+            (sensors.gps.values > GPS_STIRS_MPS) & (sensors.gps.time_s > attempt.leaves_s - 1.0)
+        ]
+        onsets.append((float(stirring[0]) if stirring.size else attempt.leaves_s) - 1.5 * sensors.gps.period_s)
     return max(min(onsets), attempt.start_s + 0.05)
 
 
@@ -224,8 +241,30 @@ def _wheel_onset(reading: Reading, attempt: Attempt) -> float:
     return float(reading.time_s[still][-1]) if still.any() else attempt.leaves_s
 
 
+def _blind_m(sensors: Sensors, attempt: Attempt) -> float:
+    if sensors.accelerometer is not None or not sensors.axles:
+        return 0.0
+    blind = [_blind(axle.reading, _wheel_onset(axle.reading, attempt)) for axle in sensors.axles]
+    return max(0.5 * duration_s * speed_mps for duration_s, speed_mps in blind)
+
+
+def _blind(reading: Reading, onset_s: float) -> tuple[float, float]:
+    """How long the car had moved before a wheel sensor, blind at a crawl, showed it, and its speed then [s], [m/s].
+
+    From the first speed and the acceleration just after: between v/a of a car let in at once and 2 v/a of one whose
+    acceleration still grows.
+    """
+    after = np.flatnonzero((reading.time_s > onset_s) & (reading.time_s < onset_s + BLIND_LOOK_S))
+    if after.size < 3:
+        return 0.0, 0.0
+    slope = float(np.polyfit(reading.time_s[after], reading.values[after], 1)[0])
+    # The second sample: in the first, one wheel of the axle may still be blind.
+    first_s, first_mps = float(reading.time_s[after[1]]) - onset_s, float(reading.values[after[1]])
+    return max(1.5 * first_mps / max(slope, 1.0) - first_s, 0.0), first_mps
+
+
 def _accelerometer_onset(reading: Reading, attempt: Attempt) -> float:
-    """Two samples before the reading leaves its mean at rest for good."""
+    """A moment before the reading leaves its mean at rest for good."""
     at_rest = reading.time_s < attempt.leaves_s - 0.5
     if np.count_nonzero(at_rest) < 5:
         return attempt.leaves_s
@@ -233,7 +272,7 @@ def _accelerometer_onset(reading: Reading, attempt: Attempt) -> float:
     above = reading.values - mean > max(ONSET_SD * spread, ONSET_LEAST_MPS2)
     near = (reading.time_s > attempt.leaves_s - 0.6) & (reading.time_s < attempt.leaves_s + 0.5)
     both = np.flatnonzero(above[:-1] & above[1:] & near[:-1])
-    return attempt.leaves_s if both.size == 0 else float(reading.time_s[max(both[0] - 2, 0)])
+    return attempt.leaves_s if both.size == 0 else float(reading.time_s[max(both[0] - 1, 0)]) - STIRS_S
 
 
 def _expected_wheel_scale(car: Car, log: Log, free: TorqueFree, axles: tuple[Axle, ...]) -> float:

@@ -15,6 +15,8 @@ IntArray = NDArray[np.int64]
 Rows = tuple[IntArray, FloatArray, FloatArray, FloatArray]
 
 REST_SD_MPS = 0.003
+# Alone, GPS must do for the start too.
+GPS_CRAWL_MPS = 0.3
 # A wheel sensor reads zero below a crawl: such samples say nothing.
 WHEEL_LEAST_MPS = 0.25
 # A driven wheel that starts the car slips by more than its drive explains; accelerometer or free wheel know better.
@@ -81,7 +83,9 @@ def _gps_rows(problem: Problem, motion: Motion, iteration: int) -> Rows:
     gps = problem.sensors.gps
     assert gps is not None
     time_s = gps.time_s - motion.gps_lag_s
-    use = (gps.values > GPS_LEAST_MPS) & (time_s > problem.rest_until_s) & (time_s < problem.time_s[-1])
+    is_alone = not (problem.has_accelerometer or problem.axles)
+    least_mps = GPS_CRAWL_MPS if is_alone else GPS_LEAST_MPS
+    use = (gps.values > least_mps) & (time_s > problem.rest_until_s) & (time_s < problem.time_s[-1])
     use &= time_s > problem.time_s[0]
     time_s, values = time_s[use], gps.values[use]
     step, rows = _speed_rows(problem, time_s)
@@ -105,10 +109,12 @@ def _axle_rows(problem: Problem, motion: Motion, axle: Axle, iteration: int) -> 
     free = problem.free.at(time_s) | (not axle.driven)
     drive = slipping_drive_mps2(problem, motion, time_s, speed, free)
     slip = motion.slip[axle.name]
-    factor = 1.0 + motion.wheel_scale + slip * drive
+    grown = (speed / kalman.GROWN_AT_MPS) ** 2
+    factor = 1.0 + motion.wheel_scale - motion.growth * grown + slip * drive
     step, rows = _speed_rows(problem, time_s)
     rows *= factor[:, None]
     rows[:, kalman.WHEEL_SCALE] = speed
+    rows[:, kalman.GROWTH] = -speed * grown
     rows[:, slip_place(axle)] = speed * drive
     rows[:, kalman.WHEEL_LAG] = -acceleration
     per_memory = max(SLIP_MEMORY_S / reading.period_s, 1.0)

@@ -20,6 +20,8 @@ AXLE_CHANNELS = {
     "front": ("wheel_speed_fl_mps", "wheel_speed_fr_mps"),
     "rear": ("wheel_speed_rl_mps", "wheel_speed_rr_mps"),
 }
+# A wheel that shows one value for this long while it turns is stuck.
+STUCK_S, TURNS_MPS = 1.0, 2.0
 # Torque shares below this leave an axle free-rolling for our purpose.
 UNDRIVEN_SHARE = 0.02
 
@@ -154,8 +156,9 @@ def _axles(car: Car, log: Log, start_s: float, end_s: float) -> tuple[Axle, ...]
     axles = []
     for name, channels in AXLE_CHANNELS.items():
         wheels = [reading for c in channels if (reading := _reading(log.get(c), start_s, end_s)) is not None]
-        if wheels:
-            axles.append(Axle(name=name, driven=shares[name] > UNDRIVEN_SHARE, reading=_mean_of(wheels)))
+        working = [wheel for wheel in wheels if not _is_stuck(wheel)]
+        if working:
+            axles.append(Axle(name=name, driven=shares[name] > UNDRIVEN_SHARE, reading=_mean_of(working)))
     if not axles:
         whole = _reading(log.get("vehicle_speed_mps"), start_s, end_s)
         if whole is not None:
@@ -163,10 +166,23 @@ def _axles(car: Car, log: Log, start_s: float, end_s: float) -> tuple[Axle, ...]
     return tuple(axles)
 
 
+def _is_stuck(wheel: Reading) -> bool:
+    """Whether a wheel holds one value for a second or more while it turns, or never turns at all."""
+    changes = np.flatnonzero(np.abs(np.diff(wheel.values)) > 1e-9)
+    if changes.size == 0:
+        return True
+    held_from = np.concatenate([changes[:-1] + 1, [changes[-1] + 1]])
+    held_to = np.concatenate([changes[1:], [wheel.values.size - 1]])
+    held_s = wheel.time_s[held_to] - wheel.time_s[held_from]
+    return bool(np.any((held_s > STUCK_S) & (wheel.values[held_from] > TURNS_MPS)))
+
+
 def _mean_of(wheels: list[Reading]) -> Reading:
+    """Mean of the wheels of an axle; zero where one of them is still blind at a crawl."""
     base = wheels[0]
     if len(wheels) == 1:
         return base
-    values = np.mean([np.interp(base.time_s, w.time_s, w.values) for w in wheels], axis=0)
+    speeds = np.array([np.interp(base.time_s, w.time_s, w.values) for w in wheels])
+    values = np.where(speeds.min(axis=0) > 0.0, speeds.mean(axis=0), 0.0)
     noise_sd = float(np.sqrt(np.mean([w.noise_sd**2 for w in wheels]) / len(wheels)))
     return Reading(time_s=base.time_s, values=values, noise_sd=noise_sd)

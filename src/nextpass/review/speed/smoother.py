@@ -29,6 +29,7 @@ from nextpass.review.speed.problem import (
     GAIN_SD,
     GPS_LEAST_MPS,
     GPS_NOISE_MPS,
+    GROWTH_SD,
     SLIP_SD,
     WHEEL_SCALE_SD,
     Motion,
@@ -51,6 +52,8 @@ DRIFT_SD_MPS2, DRIFT_TIME_S = 0.08, 0.4
 WALK_MPS2_PER_SQRT_S = 9.0
 # GPS cannot be better than this, and its readings share at most this much with the next.
 GPS_LEAST_NOISE_MPS, GPS_MOST_SHARED = 0.03, 0.8
+# The distance before a wheel sensor wakes up is known this well, as a part of itself.
+BLIND_SD = 0.25
 # Speed by carrier shift is true to a few parts in a thousand over a pass (common practice).
 GPS_SCALE_SD = 0.002
 # The first pull of a launch, and the shares of its acceleration that show when it began.
@@ -144,6 +147,7 @@ def _next_motion(problem: Problem, motion: Motion, result: kalman.Smoothed) -> M
         acceleration_mps2=problem.input_mps2 * x[:, kalman.GAIN] - x[:, kalman.BIAS] + x[:, kalman.DRIFT],
         distance_m=x[:, kalman.DISTANCE],
         wheel_scale=float(constants[kalman.WHEEL_SCALE]),
+        growth=float(constants[kalman.GROWTH]),
         slip={axle.name: max(float(constants[slip_place(axle)]), 0.0) for axle in problem.axles},
         gps_lag_s=gps_lag_s,
         gps_noise_mps=_gps_noise(problem, speed, gps_lag_s),
@@ -183,6 +187,12 @@ def _scale(problem: Problem, result: kalman.Smoothed) -> tuple[float, float]:
 def _common_errors(problem: Problem, motion: Motion, scale_sd: float) -> list[_CommonError]:
     """Errors that the filter does not carry: the scale of the wheels, and the slip of wheels that nothing checks."""
     errors = [_CommonError(speed_mps=motion.speed_mps * scale_sd, distance_m=motion.distance_m * scale_sd)]
+    if not problem.has_accelerometer and problem.sensors.gps is None:
+        speed = GROWTH_SD * motion.speed_mps * (motion.speed_mps / kalman.GROWN_AT_MPS) ** 2
+        errors.append(_CommonError(speed_mps=speed, distance_m=integral(problem.time_s, speed)))
+    if problem.blind_m > 0.0:
+        unseen = np.where(problem.time_s > problem.rest_until_s, BLIND_SD * problem.blind_m, 0.0)
+        errors.append(_CommonError(speed_mps=np.zeros(unseen.size), distance_m=unseen))
     if problem.is_wheels_alone:
         slip_sd = SLIP_SD * float(np.mean([motion.slip[axle.name] for axle in problem.axles]))
         is_free = problem.free.at(problem.time_s)
