@@ -53,7 +53,7 @@ REFUSED = {
     "no_header.csv": "there is no line with the names of the columns above the values; export it with its header",
     "no_time.csv": "no column holds the times; "
     'name it with --as "COLUMN=time:UNIT", or give the rate of the rows with --rate-hz',
-    "not_text.csv": "it is not text",
+    "not_text.csv": "it is no kind of log that is read; export it as CSV, MDF 4 or Parquet",
     "one_step_of_time_means_nothing.csv": "'Time' has no unit, and its steps of 1 do not tell one; "
     'say what it is with --as "Time=time:UNIT" (s, ms or us)',
     "prose.txt": "no delimiter cuts its lines into columns",

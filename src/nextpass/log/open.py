@@ -1,6 +1,6 @@
 """A log from a file of any logger: which reader, what each column is, what its quality is."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,11 +13,10 @@ from nextpass.log.lazy import LazyChannels, Recipe
 from nextpass.log.match import Matched, match_columns
 from nextpass.log.quality import quality_of
 from nextpass.log.read import RawLog
-from nextpass.log.read.source import Source, open_source
-from nextpass.log.read.table import read_table
+from nextpass.log.read.choose import read_file
+from nextpass.log.read.source import open_source
 from nextpass.log.vocabulary import vocabulary
 
-Reader = Callable[[Source, LogHints, Mapping[str, Answer]], RawLog]
 NO_HINTS = LogHints()
 
 
@@ -54,7 +53,7 @@ def open_log(
     """
     source = open_source(Path(path))
     given = {column: read_answer(column, text) for column, text in (answers or {}).items()}
-    raw = _read(source, hints, given)
+    raw = read_file(source, hints, given)
     key = header_key(column.name for table in raw.tables for column in table.columns)
     if kept is not None:
         earlier = {column: read_answer(column, text) for column, text in kept_answers(kept, key).items()}
@@ -84,10 +83,6 @@ def log_from_raw(raw: RawLog, hints: LogHints, answers: Mapping[str, Answer], ke
         matches=tuple(_with_rate(each.match, quality.rates_hz) for each in matched),
         header_key=key,
     )
-
-
-def _read(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:
-    return read_table(source, hints, answers)
 
 
 def _recipe(raw: RawLog, matched: Matched, name: str, conversion: Conversion) -> Recipe:

@@ -42,17 +42,19 @@ class Ordered:
     remarks: tuple[str, ...]
 
 
-def in_order(time_s: FloatArray) -> Ordered:
+def in_order(time_s: FloatArray, *, keeps_start: bool = False) -> Ordered:
     """Times that rise strictly, counted from the start of the log.
 
     Parameters
     ----------
     time_s : ndarray, shape (n,)
         As read [s]; nan where the row has no time.
+    keeps_start : bool
+        The times already count from a start that other tables share.
     """
     steps = np.diff(time_s)
     if time_s.size and np.isfinite(time_s[0]) and bool((steps > 0).all()):
-        return Ordered(time_s=_from_start(time_s), rows=None, remarks=())
+        return Ordered(time_s=time_s if keeps_start else _from_start(time_s), rows=None, remarks=())
     remarks: list[str] = []
     rows = np.flatnonzero(np.isfinite(time_s))
     if rows.size < time_s.size:
@@ -61,7 +63,7 @@ def in_order(time_s: FloatArray) -> Ordered:
     rows = _sorted(time_s, rows, remarks)
     times = time_s[rows]
     times, rows = _without_duplicates(times, rows, remarks)
-    return Ordered(time_s=_from_start(times), rows=rows, remarks=tuple(remarks))
+    return Ordered(time_s=times if keeps_start else _from_start(times), rows=rows, remarks=tuple(remarks))
 
 
 def _from_start(times: FloatArray) -> FloatArray:

@@ -50,7 +50,7 @@ def numbers_from_cells(cells: pl.Series, decimal: str) -> Cells:
     left = text.filter(text.is_not_null() & numbers.is_null()).unique().to_list()
     if not left:
         return Cells(numbers=numbers, labels=(), unread=0)
-    meanings = {word: value for word in left[:200] if (value := _meaning(word)) is not None}
+    meanings = {word: value for word in left[:200] if (value := word_value(word)) is not None}
     words = text.replace_strict(list(meanings), list(meanings.values()), default=None, return_dtype=pl.Float64)
     numbers = numbers.fill_null(words)
     unread = int((text.is_not_null() & numbers.is_null()).sum())
@@ -58,7 +58,8 @@ def numbers_from_cells(cells: pl.Series, decimal: str) -> Cells:
     return Cells(numbers=numbers, labels=labels, unread=unread)
 
 
-def _meaning(word: str) -> float | None:
+def word_value(word: str) -> float | None:
+    """The number that a word stands for: a switch or a gear; None where it stands for none."""
     if word.lower() in WORD_VALUES:
         return WORD_VALUES[word.lower()]
     gear = re.match(_GEAR, word)

@@ -8,9 +8,9 @@ import polars as pl
 
 from nextpass.log.channel import FloatArray
 from nextpass.log.clock import UnclearTime, time_column
-from nextpass.log.order import in_order
-from nextpass.log.read.cells import numbers_from_cells
-from nextpass.log.read.raw import RawColumn, RawLog, RawTable
+from nextpass.log.order import OWN_START_S, in_order
+from nextpass.log.read.assemble import NamedCells, assembled, joined
+from nextpass.log.read.raw import RawLog
 from nextpass.log.read.table_shape import Shape, is_number
 
 _CHANNEL = frozenset(
@@ -52,35 +52,26 @@ def tables_from_long_form(
     frame: pl.DataFrame, shape: Shape, form: LongForm, seconds: FloatArray, remarks: tuple[str, ...]
 ) -> RawLog:
     """One table a channel, each with its own times, all counted from the first time of the file."""
-    cells = frame[str(form.value)]
-    numbers = cells if cells.dtype == pl.Float64 else numbers_from_cells(cells, shape.decimal).numbers
     unit = frame[str(form.unit)].cast(pl.String) if form.unit is not None else pl.Series([""] * frame.height)
     samples = pl.DataFrame(
         {
             "time": seconds,
             "channel": frame[str(form.channel)].cast(pl.String).str.strip_chars(),
             "unit": unit,
-            "value": numbers,
+            "value": frame[str(form.value)],
         }
     ).filter(pl.col("time").is_finite() & pl.col("channel").is_not_null())
     if samples.height == 0:
         raise UnclearTime("no row has both a time and a channel")
     start = float(np.min(samples["time"].to_numpy()))
-    tables: list[RawTable] = []
-    notes = list(remarks)
+    # A log that counts its own seconds from its start keeps them.
+    start = 0.0 if 0.0 <= start <= OWN_START_S else start
+    channels: list[RawLog] = []
     for (name,), group in samples.group_by("channel", maintain_order=True):
-        if len(tables) == MOST_CHANNELS:
+        if len(channels) == MOST_CHANNELS:
             raise UnclearTime(f"it names more than {MOST_CHANNELS} channels")
-        times = group["time"].to_numpy()
-        ordered = in_order(times)
-        first = float(np.min(times)) - start
-        rows = group["value"] if ordered.rows is None else group["value"][ordered.rows]
-        notes.extend(f"{name}: {remark}" for remark in ordered.remarks)
-        tables.append(
-            RawTable(
-                time_s=ordered.time_s + first,
-                columns=(RawColumn(name=str(name), unit=group["unit"][0] or ""),),
-                frame=pl.DataFrame({"0": rows}),
-            )
-        )
-    return RawLog(tables=tuple(tables), remarks=tuple(notes))
+        ordered = in_order(group["time"].to_numpy() - start, keeps_start=True)
+        column = NamedCells(name=str(name), unit=group["unit"][0] or "", cells=group["value"])
+        channels.append(assembled([column], ordered, decimal=shape.decimal))
+    raw = joined(channels)
+    return RawLog(tables=raw.tables, marks=raw.marks, remarks=(*remarks, *raw.remarks))

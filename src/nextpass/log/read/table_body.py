@@ -15,23 +15,21 @@ class UnreadableBody(ValueError):  # noqa: N818 - what the file is, not a fault
     """Not even as text do the rows make a table; says why."""
 
 
-def read_body(content: Path | bytes, shape: Shape) -> tuple[pl.DataFrame, bool]:
-    """Cells of the table and whether they were read with their types.
+def read_body(content: Path | bytes, shape: Shape) -> pl.DataFrame:
+    """Cells of the table.
 
     Returns
     -------
     DataFrame, columns "0", "1", ...
-        Float where the head of the file shows plain numbers only, else text.
-    bool
-        False where every column had to be read as text.
+        Float where the head of the file shows plain numbers only, else text; all text where a cell does not fit.
     """
     types, blanks = _types(shape)
     if shape.delimiter != " ":
         try:
-            return _read(content, shape, types, blanks), True
+            return _read(content, shape, types, blanks)
         except PolarsError:
             pass
-    return read_as_text(content, shape), False
+    return read_as_text(content, shape)
 
 
 def read_as_text(content: Path | bytes, shape: Shape) -> pl.DataFrame:

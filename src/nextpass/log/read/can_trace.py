@@ -1,0 +1,117 @@
+"""CAN traces read through the .dbc database beside them."""
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import polars as pl
+
+from nextpass.errors import LogError, Where
+from nextpass.log.answers import Answer
+from nextpass.log.channel import FloatArray
+from nextpass.log.hints import LogHints
+from nextpass.log.order import in_order
+from nextpass.log.read.assemble import NamedCells, assembled, joined
+from nextpass.log.read.can_frames import EXTENDED, Frames, candump_frames, library_frames
+from nextpass.log.read.can_signals import physical_values, raw_numbers
+from nextpass.log.read.missing import missing_library
+from nextpass.log.read.raw import RawLog
+from nextpass.log.read.source import Source
+
+
+def read_candump(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:  # noqa: ARG001 - every reader's form
+    """Signals of a candump trace.
+
+    Raises
+    ------
+    LogError
+        There is no database beside it, a library is not installed, or no frame is in the database.
+    """
+    database = _database(source, hints)
+    return _raw_log(candump_frames(source), database, source)
+
+
+def read_library_trace(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:  # noqa: ARG001
+    """Signals of a trace that python-can reads.
+
+    Raises
+    ------
+    LogError
+        As `read_candump`, or the trace is damaged.
+    """
+    database = _database(source, hints)
+    return _raw_log(library_frames(source), database, source)
+
+
+def _database(source: Source, hints: LogHints) -> Any:
+    where = Where(file=source.path)
+    path = hints.can_database or _database_beside(source.path)
+    try:
+        import cantools
+    except ImportError as error:
+        raise missing_library(where, "CAN traces", "can") from error
+    try:
+        return cantools.database.load_file(str(path), database_format="dbc", strict=False)
+    # The parser raises its own errors, and those of Python where a damaged line misleads it.
+    except Exception as error:
+        raise LogError(f"the database cannot be read ({error})", Where(file=path), "export the .dbc again") from error
+
+
+def _database_beside(path: Path) -> Path:
+    stem = path.with_name(path.name.split(".")[0] + ".dbc")
+    if stem.is_file():
+        return stem
+    found = sorted(path.parent.glob("*.dbc"))
+    if len(found) == 1:
+        return found[0]
+    what = "there is no .dbc beside it" if not found else f"{len(found)} .dbc files lie beside it"
+    raise LogError(f"a CAN trace needs its database, and {what}", Where(file=path), f"put it there as {stem.name}")
+
+
+def _raw_log(frames: Mapping[int, Frames], database: Any, source: Source) -> RawLog:
+    messages = {
+        message.frame_id | (EXTENDED if message.is_extended_frame else 0): message for message in database.messages
+    }
+    known = {key: each for key, each in frames.items() if key in messages}
+    if not known:
+        raise LogError(
+            f"none of its {len(frames)} identifiers is in the database", Where(file=source.path), "give the right .dbc"
+        )
+    start = min(float(each.time_s.min()) for each in known.values())
+    logs = [log for key, each in known.items() for log in _message_logs(each, messages[key], start)]
+    raw = joined(logs)
+    if not raw.tables:
+        raise LogError("its frames hold no signal of the database", Where(file=source.path), "give the right .dbc")
+    unknown = len(frames) - len(known)
+    remarks = (f"{unknown} of {len(frames)} identifiers are not in the database",) if unknown else ()
+    return RawLog(tables=raw.tables, marks=raw.marks, remarks=(*remarks, *raw.remarks))
+
+
+def _message_logs(frames: Frames, message: Any, start: float) -> Iterator[RawLog]:
+    """One table for the signals that every frame has, one more for each set that a multiplexer selects."""
+    whole = frames.lengths >= message.length
+    data, time_s = frames.data[whole], frames.time_s[whole] - start
+    if time_s.size < 2:
+        return
+    cut = int(whole.size - whole.sum())
+    remarks = (f"{cut} frames of {message.name} are too short and were left out",) if cut else ()
+    always = [signal for signal in message.signals if signal.multiplexer_ids is None]
+    yield _table(data, time_s, always, message.name, remarks)
+    selected: dict[tuple[str, tuple[int, ...]], list[Any]] = {}
+    for signal in message.signals:
+        if signal.multiplexer_ids is not None:
+            selected.setdefault((signal.multiplexer_signal, tuple(signal.multiplexer_ids)), []).append(signal)
+    for (selector, numbers), signals in selected.items():
+        is_there = np.isin(raw_numbers(data, message.get_signal_by_name(selector)), numbers)
+        if is_there.sum() > 1:
+            yield _table(data[is_there], time_s[is_there], signals, message.name, ())
+
+
+def _table(data: Any, time_s: FloatArray, signals: list[Any], origin: str, remarks: tuple[str, ...]) -> RawLog:
+    columns = [
+        NamedCells(name=signal.name, unit=signal.unit or "", cells=pl.Series(physical_values(data, signal)))
+        for signal in signals
+        if not signal.is_multiplexer
+    ]
+    return assembled(columns, in_order(time_s, keeps_start=True), origin=origin, remarks=remarks)
