@@ -323,6 +323,41 @@ def test_a_fault_is_named_with_its_line_and_what_to_write(pass_folder, contract_
     assert str(refusal.value) == f"p/pass.toml:{message}"
 
 
+@pytest.mark.parametrize(
+    ("piece", "instead", "message"),
+    [
+        (
+            "humidity_pct = 58",
+            "humidity_pct = 0.58",
+            "10: conditions.humidity_pct: 0.58 % is drier than any desert; did you mean 58?",
+        ),
+        (
+            'log = "log.csv"',
+            f'log = "{"x" * 300}.csv"',
+            f'4: pass.log: "{"x" * 300}.csv" is not in p; is "log.csv" meant?',
+        ),
+        ('log = "log.csv"', 'log = ["log.csv", 3]', '4: pass.log #2: 3 is a number, not text; write "3"'),
+    ],
+    ids=["share of humidity", "name too long", "number in a list"],
+)
+def test_a_slip_that_looks_right_is_named_too(pass_folder, contract_car, piece, instead, message):
+    folder = pass_folder(piece, instead)
+    with pytest.raises(PassFileError) as refusal:
+        read_pass(folder, contract_car)
+    assert str(refusal.value) == f"p/pass.toml:{message}"
+
+
+def test_a_name_that_no_system_takes_is_refused(folder, contract_car):
+    name = "p" * 5000
+    with pytest.raises(PassFileError) as refusal:
+        read_pass(name, contract_car)
+    assert str(refusal.value) == f"{name}: there is no such folder; give a pass folder: pass.toml and its log"
+
+
+def test_dry_air_is_taken(pass_folder, contract_car):
+    assert read_pass(pass_folder("humidity_pct = 58", "humidity_pct = 0"), contract_car).conditions.humidity == 0.0
+
+
 def test_a_start_without_zone_is_kept_as_it_stands(pass_folder, contract_car):
     folder = pass_folder("14:10:00+01:00", "14:10:00")
     assert read_pass(folder, contract_car).started == datetime(2026, 5, 2, 14, 10)

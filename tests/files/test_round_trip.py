@@ -105,7 +105,10 @@ def pass_folder(tmp_path_factory):
     return folder
 
 
-CONDITION_FIELDS = {key.record_field: number_or_left_out(key) for key in CONDITIONS.keys}
+CONDITION_FIELDS = {
+    **{key.record_field: number_or_left_out(key) for key in CONDITIONS.keys},
+    "humidity": st.integers(1, 100),  # a share below 1 % is refused
+}
 CLOCKS = StripClocks(t60ft_s=1.82, t330ft_s=4.85, et_s=11.26, trap_mps=197.8 / 3.6)
 MOMENTS = st.datetimes(datetime(1990, 1, 1), datetime(2090, 1, 1), timezones=st.none() | st.just(UTC))
 

@@ -8,7 +8,14 @@ from nextpass.car import GEAR_PRESSURE_CAP, AdjusterValue
 from nextpass.measure import Absent
 from nextpass.plan import Band, Forecast, GuardMargin, Plan
 from nextpass.review import Timeslip
-from nextpass.units import ShownUnits, pressure_unit_text, shown_pressure, shown_speed, speed_unit_text
+from nextpass.units import (
+    ShownUnits,
+    pressure_decimals,
+    pressure_unit_text,
+    shown_pressure,
+    shown_speed,
+    speed_unit_text,
+)
 
 PRESSURE_ENDING = "_kpa"
 SLIP_ROWS = (
@@ -138,4 +145,4 @@ def _figure(field: str, value: float, shown: ShownUnits) -> str:
 
 
 def _pressure(kpa: float, shown: ShownUnits, barometer_kpa: float) -> str:
-    return f"{shown_pressure(kpa, shown, barometer_kpa):.{0 if shown.pressure == 'kpa' else 2}f}"
+    return f"{shown_pressure(kpa, shown, barometer_kpa):.{pressure_decimals(shown)}f}"

@@ -1,5 +1,6 @@
 """A TOML file as its values with their lines, or one refusal that says why it is none."""
 
+import os
 import re
 import tomllib
 from collections.abc import Mapping
@@ -67,9 +68,10 @@ def load_toml(file: Path, refusal: type[FileError], kind: str) -> Document:
 def _text(file: Path, refusal: type[FileError], kind: str) -> str:
     where = Where(file=file)
     try:
-        if file.is_dir():
+        # `os.path` answers False where `pathlib` raises, as on a name that is too long.
+        if os.path.isdir(file):
             raise refusal("is a folder, not a file", where, f"give the {kind} in it")
-        if not file.is_file():
+        if not os.path.isfile(file):
             raise refusal("there is no such file", where, f"give the path of a {kind}")
         if file.stat().st_size > LARGEST_BYTES:
             raise refusal(f"is larger than {LARGEST_BYTES // 1_000_000} MB", where, f"this is no {kind}")

@@ -1,7 +1,9 @@
 """The pass file: read strictly against its car into a `PassRecord`, each fault with its line and what to write."""
 
 import itertools
+import os
 from collections.abc import Collection, Mapping
+from contextlib import suppress
 from pathlib import Path, PureWindowsPath
 from typing import Any
 
@@ -17,6 +19,8 @@ from nextpass.physics import air, atmosphere
 
 PASS_FILE = "pass.toml"
 KIND = "pass file"
+# Humidity as a share that was written for a percentage. Nought itself is taken: dry air.
+_DRIEST = 0.01
 
 
 def read_pass(folder: Path | str, car: Car) -> PassRecord:
@@ -43,7 +47,7 @@ def read_pass(folder: Path | str, car: Car) -> PassRecord:
     setup = _setup(reading, car)
     logs = _logs(reading, file.parent, about.get("logs", ()))
     _judge_clocks(reading, clocks)
-    _judge_pressure(reading, (CONDITIONS.name,), conditions)
+    _judge_air(reading, (CONDITIONS.name,), conditions)
     reading.raise_first()
     return PassRecord(
         folder=file.parent,
@@ -73,7 +77,7 @@ def read_conditions(path: Path | str) -> Conditions:
         The first fault of the file.
     """
     file = Path(path)
-    if file.is_dir():
+    if os.path.isdir(file):
         file = _pass_file(file)
     reading = Reading(load_toml(file, PassFileError, "conditions file"), PassFileError, "conditions file")
     values = reading.document.values
@@ -84,21 +88,22 @@ def read_conditions(path: Path | str) -> Conditions:
     else:
         place = ()
         fields = reading.keys(place, values, CONDITIONS.keys)
-    _judge_pressure(reading, place, fields)
+    _judge_air(reading, place, fields)
     reading.raise_first()
     return Conditions(**fields)
 
 
 def _pass_file(path: Path) -> Path:
     """The pass file of a folder; a file is taken for it."""
-    if path.is_dir():
+    # `os.path` answers False where `pathlib` raises, as on a name that is too long.
+    if os.path.isdir(path):
         file = path / PASS_FILE
-        if not file.is_file():
+        if not os.path.isfile(file):
             inside = sorted(child.parent.name for child in path.glob(f"*/{PASS_FILE}"))
             remedy = f"give a pass folder in it, such as {path / inside[0]}" if inside else "give a pass folder"
             raise PassFileError(f"holds no {PASS_FILE}", Where(file=path), remedy)
         return file
-    if not path.exists():
+    if not os.path.exists(path):
         raise PassFileError("there is no such folder", Where(file=path), f"give a pass folder: {PASS_FILE} and its log")
     return path
 
@@ -141,9 +146,9 @@ def _logs(reading: Reading[PassFileError], folder: Path, names: tuple[str, ...])
             reading.fault(path, f"{value_text(name)} leads out of the pass folder", "put the log beside this file")
             continue
         log = folder / Path(*as_windows.parts)
-        if log.is_file():
+        if os.path.isfile(log):
             logs.append(log)
-        elif log.is_dir():
+        elif os.path.isdir(log):
             reading.fault(path, f"{value_text(name)} is a folder", "name the log file in it")
         else:
             reading.fault(path, f"{value_text(name)} is not in {folder}", _log_remedy(folder, name, names))
@@ -151,8 +156,10 @@ def _logs(reading: Reading[PassFileError], folder: Path, names: tuple[str, ...])
 
 
 def _log_remedy(folder: Path, name: str, taken: Collection[str]) -> str:
-    files = [child.name for child in folder.iterdir() if child.is_file() and child.suffix != ".toml"]
-    others = [file for file in files if file not in taken]
+    others: list[str] = []
+    with suppress(OSError):  # a folder may let its files be read and still not be listed
+        others = [child.name for child in folder.iterdir() if child.is_file() and child.suffix != ".toml"]
+    others = [file for file in others if file not in taken]
     near = nearest(name, others) or (others[0] if len(others) == 1 else None)
     return f'is "{near}" meant?' if near else "put the log there, or write the name that it has"
 
@@ -169,8 +176,15 @@ def _judge_clocks(reading: Reading[PassFileError], clocks: Mapping[str, Any]) ->
             )
 
 
-def _judge_pressure(reading: Reading[PassFileError], path: KeyPath, conditions: Mapping[str, Any]) -> None:
-    """Note a pressure that a weather service has reduced to sea level: it would make the air far too dense."""
+def _judge_air(reading: Reading[PassFileError], path: KeyPath, conditions: Mapping[str, Any]) -> None:
+    """Note air that cannot be: both slips would make it far too dense or too dry, and still look like numbers."""
+    humidity = conditions.get("humidity")
+    if humidity is not None and 0.0 < humidity < _DRIEST:
+        reading.fault(
+            (*path, "humidity_pct"),
+            f"{100 * humidity:g} % is drier than any desert",
+            f"did you mean {1e4 * humidity:g}?",
+        )
     pressure_kpa, altitude_m = conditions.get("pressure_kpa"), conditions.get("altitude_m")
     if pressure_kpa is None or altitude_m is None or not air.is_sea_level_reading(pressure_kpa, altitude_m):
         return

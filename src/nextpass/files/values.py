@@ -96,11 +96,13 @@ def _whole(key: Key, value: object) -> int:
     return int(number)
 
 
-def _text(key: Key, value: object) -> str:
+def _text(key: Key, value: object, *, named: bool = True) -> str:
+    name = f"{key.name} = " if named else ""
     if not isinstance(value, str):
-        raise ValueFault(f"{described(value)}, not text", f"write {key.name} = {value_text(str(value))}")
+        raise ValueFault(f"{described(value)}, not text", f"write {name}{value_text(value_text(value))}")
     if not value.strip() and not key.may_be_empty:
-        raise ValueFault("holds no text", f"write for example {key.name} = {value_text(key.example)}")
+        example = key.example[0] if isinstance(key.example, list) else key.example
+        raise ValueFault("holds no text", f"write for example {name}{value_text(example)}")
     return value
 
 
@@ -129,7 +131,7 @@ def _numbers(key: Key, value: object) -> tuple[float, ...]:
 
 
 def _names(key: Key, value: object) -> tuple[str, ...]:
-    names = _each(read_list(key, value), lambda item: _text(key, item))
+    names = _each(read_list(key, value), lambda item: _text(key, item, named=False))
     for place, name in enumerate(names):
         if name in names[:place]:
             raise ValueFault(f"{value_text(name)} stands here twice", "remove one", (place,))

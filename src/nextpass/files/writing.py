@@ -147,5 +147,5 @@ def write_whole(path: Path, content: str | bytes, *, replace: bool, refusal: typ
 
 def refuse_standing(path: Path, refusal: type[FileError]) -> None:
     """Raise where a file stands already, as before a row of questions whose answers would then be lost."""
-    if path.exists():
+    if os.path.exists(path):
         raise refusal("is there already", Where(file=path), "give another name, or say that it may be replaced")

@@ -9,13 +9,20 @@ from dataclasses import dataclass, field
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, MODELLED, Adjuster, AdjusterValue
 from nextpass.measure import Absent, Estimate, Measured
-from nextpass.units import PressureUnit, ShownUnits, convert, shown_pressure, shown_speed, speed_unit_text
+from nextpass.units import (
+    ShownUnits,
+    convert,
+    pressure_decimals,
+    pressure_kpa,
+    pressure_step_unit,
+    shown_pressure,
+    shown_speed,
+    speed_unit_text,
+)
 from nextpass.words import number, signed, text
 
 # Standard atmosphere (ISO 2533): only for gauge readings where no day gives a barometer.
 STANDARD_BAROMETER_KPA = 101.325
-# A step of 5 kPa must show in every unit.
-_PRESSURE_SHOWN: dict[PressureUnit, tuple[str, int]] = {"bar": ("bar", 2), "kpa": ("kPa", 0), "psi": ("psi", 1)}
 # Shown in the reader's unit; a pressure among the owner's own adjusters stays as the car's own dial has it, since
 # nobody knows whether an offset of theirs has a zero to move.
 _PRESSURES = (LAUNCH_PRESSURE, GEAR_PRESSURE_CAP)
@@ -77,7 +84,7 @@ class Reader:
     @property
     def pressure_step_unit(self) -> str:
         """Unit of a difference of pressures: it needs no reference."""
-        return _PRESSURE_SHOWN[self.units.pressure][0]
+        return pressure_step_unit(self.units)
 
     @property
     def speed_unit(self) -> str:
@@ -90,16 +97,15 @@ class Reader:
 
     def pressure_kpa(self, value: float) -> float:
         """Absolute pressure [kPa] of a value in the reader's unit and reference."""
-        zero_kpa = self.barometer_kpa if self.units.reference == "gauge" else 0.0
-        return convert(value, self.units.pressure, "kPa") + zero_kpa
+        return pressure_kpa(value, self.units, self.barometer_kpa)
 
     def pressure(self, kpa: float) -> str:
         """Absolute pressure [kPa] as a figure without its unit."""
-        return self.number(self.pressure_value(kpa), _PRESSURE_SHOWN[self.units.pressure][1])
+        return self.number(self.pressure_value(kpa), pressure_decimals(self.units))
 
     def pressure_change(self, kpa: float) -> str:
         """Difference of pressures [kPa] as a signed figure without its unit."""
-        return self.signed(convert(kpa, "kPa", self.units.pressure), _PRESSURE_SHOWN[self.units.pressure][1])
+        return self.signed(convert(kpa, "kPa", self.units.pressure), pressure_decimals(self.units))
 
     def pressure_with_unit(self, kpa: float) -> str:
         """Absolute pressure [kPa] with unit and reference."""

@@ -1,4 +1,4 @@
-"""Units convert by their definitions, and are shown as a person asks."""
+"""Units convert by their definitions."""
 
 import math
 
@@ -7,17 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nextpass.errors import UnitError
-from nextpass.units import (
-    ShownUnits,
-    absolute_kpa,
-    convert,
-    gauge_kpa,
-    pressure_difference_text,
-    pressure_text,
-    pressure_unit_text,
-    shown_units,
-    speed_text,
-)
+from nextpass.units import convert
 
 # NIST SP 811 (2008), appendix B.8 (memory), to the digits printed there; horsepower, mph, knot and °F are exact.
 DEFINED = [
@@ -85,64 +75,4 @@ def test_whole_percentages_become_the_share_that_is_written(percent):
 def test_what_does_not_convert_is_refused(source, target, message):
     with pytest.raises(UnitError) as refusal:
         convert(1.0, source, target)
-    assert str(refusal.value) == message
-
-
-def test_gauge_counts_from_the_barometer():
-    assert gauge_kpa(210.0, 98.2) == pytest.approx(111.8)
-    assert absolute_kpa(gauge_kpa(210.0, 98.2), 98.2) == 210.0
-
-
-@pytest.mark.parametrize(
-    ("words", "text"),
-    [
-        ("", "2.10 bar abs"),
-        ("bar", "2.10 bar abs"),
-        ("kpa", "210 kPa abs"),
-        ("psi", "30.5 psi abs"),
-        ("gauge", "1.12 bar gauge"),
-        ("psi,gauge", "16.2 psi gauge"),
-        ("KPA gauge", "112 kPa gauge"),
-    ],
-)
-def test_a_pressure_is_shown_as_asked(words, text):
-    # 210 kPa under 98.2 kPa: 111.8 kPa gauge; by 6.894757 kPa/psi 30.46 and 16.22 psi.
-    assert pressure_text(210.0, shown_units(words), 98.2) == text
-
-
-@pytest.mark.parametrize(("pressure", "text"), [("bar", "+0.05 bar"), ("kpa", "+5 kPa"), ("psi", "+0.7 psi")])
-def test_a_difference_of_pressures_counts_from_nothing(pressure, text):
-    assert pressure_difference_text(5.0, ShownUnits(pressure=pressure, reference="gauge")) == text
-
-
-@pytest.mark.parametrize(("words", "text"), [("km/h", "197.8 km/h"), ("kmh", "197.8 km/h"), ("mph", "122.9 mph")])
-def test_a_speed_is_shown_as_asked(words, text):
-    assert speed_text(197.8 / 3.6, shown_units(words)) == text
-
-
-def test_every_step_of_five_kilopascal_shows_in_every_unit():
-    for pressure in ("bar", "kpa", "psi"):
-        shown = ShownUnits(pressure=pressure)
-        texts = {pressure_text(float(kpa), shown, 100.0) for kpa in range(100, 265, 5)}
-        assert len(texts) == 33
-
-
-def test_a_shown_pressure_names_what_it_counts_from():
-    assert pressure_unit_text(ShownUnits(pressure="psi", reference="gauge")) == "psi gauge"
-
-
-@pytest.mark.parametrize(
-    ("words", "message"),
-    [
-        ("gauges", "'gauges' is not a way to show units; did you mean gauge?"),
-        (
-            "furlong",
-            "'furlong' is not a way to show units; write bar, kpa or psi, absolute or gauge, km/h or mph",
-        ),
-        ("bar psi", "'bar psi' asks for two ways to show one thing; write bar or psi"),
-    ],
-)
-def test_what_cannot_be_shown_is_refused(words, message):
-    with pytest.raises(UnitError) as refusal:
-        shown_units(words)
     assert str(refusal.value) == message

@@ -147,7 +147,8 @@ _UNITS: Mapping[str, Mapping[str, tuple[float, float, str]]] = {
         "deg": (
             1.0,
             0.0,
-            "deg degrees degree grad ° degbtdc btdc degca ca degcrk crk crkdeg kw degkw gradkw gradkurbelwelle degvot vot dega",
+            "deg degrees degree grad ° degbtdc btdc degca ca degcrk crk crkdeg kw degkw gradkw gradkurbelwelle degvot vot "
+            "dega",
         ),
         "rad": (180.0 / math.pi, 0.0, "rad radians"),
     },
@@ -284,6 +285,12 @@ def read_unit(text: str) -> tuple[Unit, ...]:
     return tuple(replace(unit, reference=reference) for unit in pressures)
 
 
+def nearest_unit(text: str) -> Unit | None:
+    """The unit whose spelling is nearest to a word that is none; None where no spelling is near."""
+    near = difflib.get_close_matches(_spelling(text), _BY_SPELLING, n=1)
+    return _BY_SPELLING[near[0]][0] if near else None
+
+
 def _spelling_kept_dot(text: str) -> str:
     return text.strip().lower().replace(" ", "")
 
@@ -322,161 +329,3 @@ def canonical_unit(quantity: str) -> Unit:
 def air_fuel_ratio(stoichiometry: float) -> Unit:
     """Air-fuel ratio by mass on the scale of a fuel whose stoichiometric ratio is given; canonical is lambda."""
     return Unit(name=f"AFR@{stoichiometry:g}", quantity="mixture", scale=1.0 / stoichiometry)
-
-
-def convert(value: float, from_unit: str, to_unit: str) -> float:
-    """The same reading in another unit of its quantity.
-
-    Parameters
-    ----------
-    value : float
-        In `from_unit`.
-    from_unit, to_unit : str
-        As people write them, of one quantity; from gauge to absolute pressure takes a barometer.
-
-    Returns
-    -------
-    float
-        In `to_unit`.
-
-    Raises
-    ------
-    UnitError
-        A unit is not known, or the two do not convert into each other.
-    """
-    for source in _known(from_unit):
-        for target in _known(to_unit):
-            if source.quantity == target.quantity and {source.reference, target.reference} != {"absolute", "gauge"}:
-                if source.is_inverse or target.is_inverse or math.isnan(source.scale * target.scale):
-                    break
-                return _rescaled(value + source.offset / source.scale, source.scale, target)
-    raise UnitError(f"{from_unit!r} does not convert to {to_unit!r}", remedy="name two units of one quantity")
-
-
-def _rescaled(value: float, scale: float, target: Unit) -> float:
-    # Dividing by 100 gives 0.57 of 57; multiplying by 0.01, which no binary fraction is, gives a hair more.
-    whole = value * _decimal(scale / target.scale) if scale >= target.scale else value / _decimal(target.scale / scale)
-    return whole - target.offset / target.scale
-
-
-def _decimal(factor: float) -> float:
-    """3.6 where two divisions have left 3.5999999999999996."""
-    nearest = round(factor, 9)
-    return nearest if math.isclose(factor, nearest, rel_tol=4.0 * np.finfo(np.float64).eps) else factor
-
-
-def _known(text: str) -> tuple[Unit, ...]:
-    units = read_unit(text)
-    if not units:
-        near = difflib.get_close_matches(_spelling(text), _BY_SPELLING, n=1)
-        remedy = f"did you mean {_BY_SPELLING[near[0]][0].name}?" if near else "write a unit such as kPa, km/h or °C"
-        raise UnitError(f"{text!r} is not a known unit", remedy=remedy)
-    return units
-
-
-PressureUnit = Literal["bar", "kpa", "psi"]
-PressureReference = Literal["absolute", "gauge"]
-SpeedUnit = Literal["kmh", "mph"]
-
-# Shown name and decimals: a step of 5 kPa must show in every unit.
-_PRESSURE_SHOWN: Mapping[PressureUnit, tuple[str, int]] = {"bar": ("bar", 2), "kpa": ("kPa", 0), "psi": ("psi", 1)}
-_SPEED_SHOWN: Mapping[SpeedUnit, tuple[str, int]] = {"kmh": ("km/h", 1), "mph": ("mph", 1)}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShownUnits:
-    """How a person wants pressures and speeds shown; files and answers keep theirs."""
-
-    pressure: PressureUnit = "bar"
-    reference: PressureReference = "absolute"
-    speed: SpeedUnit = "kmh"
-
-
-# Field of `ShownUnits` and its value, by the word that asks for it.
-_SHOWN_WORDS: Mapping[str, tuple[str, str]] = {
-    "bar": ("pressure", "bar"),
-    "kpa": ("pressure", "kpa"),
-    "psi": ("pressure", "psi"),
-    "absolute": ("reference", "absolute"),
-    "gauge": ("reference", "gauge"),
-    "km/h": ("speed", "kmh"),
-    "kmh": ("speed", "kmh"),
-    "mph": ("speed", "mph"),
-}
-
-
-def shown_units(words: str) -> ShownUnits:
-    """What a person asked to see, such as ``psi,gauge,mph``; what they leave out stays bar, absolute, km/h.
-
-    Parameters
-    ----------
-    words : str
-        Words parted by commas or blanks, in any order and case.
-
-    Raises
-    ------
-    UnitError
-        A word is none of these, or two name the same thing.
-    """
-    chosen: dict[str, str] = {}
-    for word in re.split(r"[,\s]+", words.strip().casefold()):
-        if not word:
-            continue
-        if word not in _SHOWN_WORDS:
-            near = difflib.get_close_matches(word, _SHOWN_WORDS, n=1)
-            remedy = f"did you mean {near[0]}?" if near else "write bar, kpa or psi, absolute or gauge, km/h or mph"
-            raise UnitError(f"{word!r} is not a way to show units", remedy=remedy)
-        field, value = _SHOWN_WORDS[word]
-        if chosen.setdefault(field, value) != value:
-            raise UnitError(
-                f"{words!r} asks for two ways to show one thing", remedy=f"write {chosen[field]} or {value}"
-            )
-    return ShownUnits(**chosen)  # type: ignore[arg-type]  # the table holds only the literals
-
-
-def absolute_kpa(gauge_kpa: float, barometer_kpa: float) -> float:
-    """Absolute pressure [kPa] of a gauge reading [kPa] under the given barometer [kPa]."""
-    return gauge_kpa + barometer_kpa
-
-
-def gauge_kpa(absolute_kpa: float, barometer_kpa: float) -> float:
-    """Gauge reading [kPa] of an absolute pressure [kPa] under the given barometer [kPa]."""
-    return absolute_kpa - barometer_kpa
-
-
-def shown_pressure(kpa: float, shown: ShownUnits, barometer_kpa: float) -> float:
-    """An absolute pressure [kPa] as the number to show, under the given barometer [kPa]."""
-    return convert(gauge_kpa(kpa, barometer_kpa) if shown.reference == "gauge" else kpa, "kPa", shown.pressure)
-
-
-def pressure_unit_text(shown: ShownUnits) -> str:
-    """Unit of shown pressures with what they count from, such as ``bar abs``."""
-    return f"{_PRESSURE_SHOWN[shown.pressure][0]} {'gauge' if shown.reference == 'gauge' else 'abs'}"
-
-
-def pressure_text(kpa: float, shown: ShownUnits, barometer_kpa: float) -> str:
-    """An absolute pressure [kPa] under the given barometer [kPa] as text, such as ``1.09 bar gauge``."""
-    decimals = _PRESSURE_SHOWN[shown.pressure][1]
-    return f"{shown_pressure(kpa, shown, barometer_kpa):.{decimals}f} {pressure_unit_text(shown)}"
-
-
-def pressure_difference_text(kpa: float, shown: ShownUnits) -> str:
-    """A difference of pressures [kPa] as signed text with its unit; it counts from nothing."""
-    name, decimals = _PRESSURE_SHOWN[shown.pressure]
-    return f"{convert(kpa, 'kPa', shown.pressure):+.{decimals}f} {name}"
-
-
-def shown_speed(mps: float, shown: ShownUnits) -> float:
-    """A speed [m/s] as the number to show."""
-    return convert(mps, "m/s", shown.speed)
-
-
-def speed_unit_text(shown: ShownUnits) -> str:
-    """Unit of shown speeds."""
-    return _SPEED_SHOWN[shown.speed][0]
-
-
-def speed_text(mps: float, shown: ShownUnits) -> str:
-    """A speed [m/s] as text with its unit, such as ``197.8 km/h``."""
-    name, decimals = _SPEED_SHOWN[shown.speed]
-    return f"{shown_speed(mps, shown):.{decimals}f} {name}"
