@@ -9,6 +9,7 @@ from nextpass.proving.drive import OUTPUTS, drive_many, drive_pass, mean_et
 from nextpass.proving.driver import Driver, Luck, draw_luck, no_luck
 from nextpass.proving.faults import FAULTS, Fault, FaultyPass, drive_faulty, faulty_log_text, write_faulty_folder
 from nextpass.proving.fleet import Entry, cautious_setup, fleet
+from nextpass.proving.guided import GuidedLog, coast_downs, idle_balance, leak_down, pump_stages
 from nextpass.proving.logger import DIALECTS, Logger, SensorSet, any_logger, log_text, logged
 from nextpass.proving.outcome import GuardFigures, Outcome
 from nextpass.proving.pass_folder import write_car_file, write_pass_folder
@@ -30,6 +31,7 @@ __all__ = [
     "Fault",
     "FaultyPass",
     "GuardFigures",
+    "GuidedLog",
     "Logger",
     "Luck",
     "Mounting",
@@ -40,6 +42,7 @@ __all__ = [
     "Strip",
     "any_logger",
     "cautious_setup",
+    "coast_downs",
     "demo_day",
     "draw_luck",
     "drive_demo_pass",
@@ -48,11 +51,14 @@ __all__ = [
     "drive_pass",
     "faulty_log_text",
     "fleet",
+    "idle_balance",
+    "leak_down",
     "log_text",
     "logged",
     "mean_et",
     "no_luck",
     "pulls_text",
+    "pump_stages",
     "season",
     "write_car_file",
     "write_faulty_folder",

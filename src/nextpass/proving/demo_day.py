@@ -167,6 +167,7 @@ def _design() -> Design:
         pressure_cap_kpa=(110.0, 265.0),
         shift_rpm=(6000.0, 7000.0),
         switches=("charge_spray",),
+        spray_gain=0.5,
     )
 
 

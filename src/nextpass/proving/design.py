@@ -103,6 +103,7 @@ class Design:
     pressure_cap_kpa: tuple[float, float]
     shift_rpm: tuple[float, float]
     switches: tuple[str, ...] = ()
+    spray_gain: float = 0.0
     wastegate_lead_s: float = 0.10
     intercooler: float = 0.76
     launch_torque_ratio: float = 0.97
@@ -166,6 +167,7 @@ def build(design: Design, belief: Belief) -> ProvingCar:
             reference_flow_kgps=0.0,
             wastegate_lead_s=design.wastegate_lead_s,
             intercooler=design.intercooler,
+            spray_gain=design.spray_gain,
         ),
         engine,
         design.threshold_rpm,

@@ -207,6 +207,8 @@ def _design(index: int, day: Conditions, rng: np.random.Generator) -> Design:
         pressure_cap_kpa=(float(5.0 * np.ceil((day.pressure_kpa + 8.0) / 5.0)), most_kpa + 10.0),
         shift_rpm=(rev_limit - 1100.0, rev_limit - 100.0),
         switches=("charge_spray",) if rng.random() < 0.3 else (),
+        # Half of the sprays do nothing.
+        spray_gain=float(rng.choice([0.0, rng.uniform(0.3, 0.8)])),
         launch_torque_ratio=float(rng.uniform(0.90, 1.02)),
         wastegate_lead_s=float(rng.uniform(0.06, 0.13)),
         intercooler=float(rng.uniform(0.72, 0.84)),

@@ -22,6 +22,7 @@ GRAVITY_MPS2 = 9.80665
 VE_STEP_RADPS = 25.0
 VE_POINTS = 42
 CLOSED_KPA = 33.0
+SPRAY = "charge_spray"
 NEVER_S = 1e9
 
 
@@ -311,6 +312,7 @@ def _of_engine(car: ProvingCar, setup: Setup, conditions: Conditions, luck: Luck
 
 def _of_charge(car: ProvingCar, setup: Setup, conditions: Conditions, luck: Luck) -> dict[str, Any]:
     charge = car.charge
+    spray = charge.spray_gain if setup.values.get(SPRAY) is True else 0.0
     caps = np.zeros(GEARS)
     caps[: len(setup.gear_pressure_cap_kpa)] = np.asarray(setup.gear_pressure_cap_kpa) * 1e3
     return {
@@ -344,9 +346,9 @@ def _of_charge(car: ProvingCar, setup: Setup, conditions: Conditions, luck: Luck
         "intercooler_fall": charge.intercooler_fall,
         "core_heat_jpk": charge.core_heat_j_per_k,
         "core_still_wpk": charge.core_still_w_per_k,
-        "core_moving_jpkpm": charge.core_moving_j_per_k_m,
-        # Standing in the lanes leaves the core warmer than the air.
-        "core_k": conditions.air_temperature_c + KELVIN + 5.0,
+        "core_moving_jpkpm": charge.core_moving_j_per_k_m * (1.0 + spray),
+        # Standing in the lanes leaves the core warmer than the air; a wet one less so, down to the wet bulb and below.
+        "core_k": conditions.air_temperature_c + KELVIN + 5.0 - 12.0 * spray,
     }
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.signal import lfilter
 
 from nextpass.proving.outcome import Outcome
 from nextpass.proving.signals import GRAVITY_MPS2, log_clock, true_signals
@@ -171,9 +172,6 @@ def lagged(time_s: FloatArray, values: FloatArray, lag_s: float) -> FloatArray:
     """
     if lag_s <= 0.0 or time_s.size < 2:
         return values
-    # scipy's filter would do; the recursion is short enough to stay without it here.
-    from scipy.signal import lfilter
-
     share = 1.0 - np.exp(-float(time_s[1] - time_s[0]) / lag_s)
     start = np.array([(1.0 - share) * values[0]])
     return np.asarray(lfilter([share], [1.0, share - 1.0], values, zi=start)[0])

@@ -125,7 +125,11 @@ class TrueEngine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrueCharge:
-    """Turbocharger, wastegate control and intercooler; `reference_energy_j` is the turbine's at the reference ratio."""
+    """Turbocharger, wastegate control and intercooler.
+
+    `reference_energy_j` is the turbine's at the reference pressure ratio; `spray_gain` is the share by which a spray on
+    the cooler, where the owner has the switch for one, truly cools it better: the planner has to find out.
+    """
 
     reference_pressure_kpa: float
     turbine_flow_kgps_per_pa: float
@@ -149,6 +153,7 @@ class TrueCharge:
     core_heat_j_per_k: float = 15000.0
     core_still_w_per_k: float = 120.0
     core_moving_j_per_k_m: float = 50.0
+    spray_gain: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

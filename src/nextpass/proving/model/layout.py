@@ -53,8 +53,8 @@ CONSTANTS = _record(
     " spark_behind_degpk spark_curve ignition_deg"
     # fuel
     " stoichiometric_afr fuel_density_kgpm3 injector_count injector_m3ps rated_rail_pa dead_time_s pump_1_m3ps"
-    " pump_2_m3ps pump_droop second_pump_on rail_m3ppa rail_target_pa wot_lambda bank_1_flow bank_2_flow learned_1 learned_2"
-    " trim_limit trim_gain air_error"
+    " pump_2_m3ps pump_droop second_pump_on rail_m3ppa rail_target_pa wot_lambda bank_1_flow bank_2_flow"
+    " learned_1 learned_2 trim_limit trim_gain air_error"
     # heat and electrics
     " coolant_jpk coolant_wpk oil_jpk oil_wpk box_oil_jpk box_oil_wpk coolant_still_k start_coolant_k start_oil_k"
     " start_box_oil_k alternator_v voltage_drop_v",
