@@ -2,10 +2,7 @@
 
 from nextpass.units.conversion import convert
 from nextpass.units.shown import (
-    PressureReference,
-    PressureUnit,
     ShownUnits,
-    SpeedUnit,
     pressure_decimals,
     pressure_kpa,
     pressure_step_unit,
@@ -27,11 +24,8 @@ from nextpass.units.unit import (
 
 __all__ = [
     "CANONICAL",
-    "PressureReference",
-    "PressureUnit",
     "Reference",
     "ShownUnits",
-    "SpeedUnit",
     "Unit",
     "air_fuel_ratio",
     "canonical_unit",

@@ -147,8 +147,8 @@ _UNITS: Mapping[str, Mapping[str, tuple[float, float, str]]] = {
         "deg": (
             1.0,
             0.0,
-            "deg degrees degree grad ° degbtdc btdc degca ca degcrk crk crkdeg kw degkw gradkw gradkurbelwelle degvot vot "
-            "dega",
+            "deg degrees degree grad ° degbtdc btdc degca ca degcrk crk crkdeg kw degkw gradkw gradkurbelwelle degvot "
+            "vot dega",
         ),
         "rad": (180.0 / math.pi, 0.0, "rad radians"),
     },
