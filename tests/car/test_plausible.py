@@ -81,6 +81,13 @@ def test_fuels_and_caps_that_contradict_are_doubted(car):
     ]
 
 
+def test_a_share_of_ethanol_written_for_a_percentage_is_doubted(car):
+    fuels = {"road98": replace(car.fuels["road98"], ethanol=0.006)}
+    (doubt,) = doubts(replace(car, fuels=fuels))
+    assert (doubt.key, doubt.what) == ("fuels.road98.ethanol_pct", "road98 has 0.6 % ethanol")
+    assert doubt.remedy == "write ethanol_pct = 60 if the figure is a share of 1"
+
+
 def test_a_doubt_says_both_figures_and_what_to_check(car):
     (doubt,) = doubts(changed(car, "clutch", torque_capacity_nm=(550.0,)))
     assert (doubt.key, doubt.what, doubt.remedy) == (

@@ -34,6 +34,8 @@ POWER_TO_MASS = (0.04, 0.9)
 CLUTCH_MARGIN = 3.0
 # Part of a fuel's heat that a rich turbocharged engine brings to the crank: 330 g/(kW h) at 43.2 MJ/kg.
 BRAKE_EFFICIENCY = 0.2525
+# Less ethanol than any fuel is sold with: a share that was written for a percentage.
+LEAST_ETHANOL = 0.01
 # Below this part of their flow at the most power the injectors' figure is probably in another unit.
 LEAST_INJECTOR_USE = 0.12
 
@@ -70,7 +72,9 @@ def doubts(car: Car) -> tuple[Doubt, ...]:
 
 
 def _doubt(key: str, name: str, **figures: object) -> Doubt:
-    return Doubt(key=key, what=phrase(f"doubt.{name}.what", **figures), remedy=phrase(f"doubt.{name}.remedy"))
+    return Doubt(
+        key=key, what=phrase(f"doubt.{name}.what", **figures), remedy=phrase(f"doubt.{name}.remedy", **figures)
+    )
 
 
 def _height(car: Car) -> Iterator[Doubt]:
@@ -181,6 +185,9 @@ def _fuels(car: Car) -> Iterator[Doubt]:
         if fuel.manifold_pressure_max_kpa > cap_kpa:
             key, most_kpa = f"fuels.{name}.manifold_pressure_max_kpa", fuel.manifold_pressure_max_kpa
             yield _doubt(key, "fuel_beyond_cap", fuel=name, most=most_kpa, cap=cap_kpa)
+        if 0.0 < fuel.ethanol < LEAST_ETHANOL:
+            share = fuel.ethanol * 100.0
+            yield _doubt(f"fuels.{name}.ethanol_pct", "ethanol_share", fuel=name, share=share, meant_pct=100.0 * share)
         if fuel.ethanol >= 0.5 and fuel.octane_ron < 100:
             key, octane = f"fuels.{name}.octane_ron", fuel.octane_ron
             yield _doubt(key, "octane_low", fuel=name, ethanol_pct=100 * fuel.ethanol, octane=octane)

@@ -24,6 +24,11 @@ def write_car(path: Path | str, car: Car, *, replace: bool = False) -> Path:
     replace : bool
         Whether a file that stands there may be replaced.
 
+    Returns
+    -------
+    Path
+        The file written.
+
     Raises
     ------
     CarFileError
@@ -125,6 +130,16 @@ def write_whole(path: Path, content: str | bytes, *, replace: bool, refusal: typ
         Whether a file that stands there may be replaced.
     refusal : type of FileError
         What to raise.
+
+    Returns
+    -------
+    Path
+        The file written.
+
+    Raises
+    ------
+    FileError
+        Of the type `refusal`: a file stands there, or it cannot be written.
     """
     if not replace:
         refuse_standing(path, refusal)
