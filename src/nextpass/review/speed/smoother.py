@@ -47,11 +47,11 @@ FloatArray = NDArray[np.float64]
 
 MOST_ITERATIONS, SETTLED_MPS = 8, 0.004
 # What the accelerometer shows beside the acceleration along the road, as a first-order process: pitch, vibration.
-DRIFT_SD_MPS2, DRIFT_TIME_S = 0.08, 0.4
+DRIFT_SD_MPS2, DRIFT_TIME_S = 0.1, 0.4
 # Without an accelerometer the acceleration itself walks: a launch or a shift changes it by this in a second.
 WALK_MPS2_PER_SQRT_S = 9.0
-# GPS cannot be better than this, and its readings share at most this much with the next.
-GPS_LEAST_NOISE_MPS, GPS_MOST_SHARED = 0.03, 0.8
+# GPS cannot be better than this, and its errors wander over about this long.
+GPS_LEAST_NOISE_MPS, GPS_WANDERS_S = 0.03, 1.0
 # The distance before a wheel sensor wakes up is known this well, as a part of itself.
 BLIND_SD = 0.25
 # Speed by carrier shift is true to a few parts in a thousand over a pass (common practice).
@@ -150,25 +150,42 @@ def _next_motion(problem: Problem, motion: Motion, result: kalman.Smoothed) -> M
         growth=float(constants[kalman.GROWTH]),
         slip={axle.name: max(float(constants[slip_place(axle)]), 0.0) for axle in problem.axles},
         gps_lag_s=gps_lag_s,
-        gps_noise_mps=_gps_noise(problem, speed, gps_lag_s),
+        gps_noise_mps=_gps_noise(problem, result, gps_lag_s),
     )
 
 
-def _gps_noise(problem: Problem, speed_mps: FloatArray, lag_s: float) -> float:
-    """Noise of GPS as the pass shows it, widened by how much one reading shares with the next [m/s]."""
+def _gps_noise(problem: Problem, result: kalman.Smoothed, lag_s: float) -> float:
+    """Noise of GPS as the pass shows it, widened by how much one reading shares with the next [m/s].
+
+    What the smoothed speed does not know is added to what GPS departs from it: departures alone are too small, since
+    the smoother leans towards its readings (the maximisation step of EM; Dempster, Laird & Rubin 1977, memory).
+    """
     gps = problem.sensors.gps
     if gps is None or not (problem.has_accelerometer or problem.axles):
         return GPS_NOISE_MPS
     use = (gps.values > GPS_LEAST_MPS) & (gps.time_s > problem.rest_until_s)
     if np.count_nonzero(use) < 10:
         return GPS_NOISE_MPS
-    residual = gps.values[use] - np.interp(gps.time_s[use] - lag_s, problem.time_s, speed_mps)
+    at_s = gps.time_s[use] - lag_s
+    residual = gps.values[use] - np.interp(at_s, problem.time_s, result.state[:, kalman.SPEED])
+    unknown = np.interp(at_s, problem.time_s, result.covariance[:, kalman.SPEED, kalman.SPEED])
     spread = 1.4826 * float(np.median(np.abs(residual)))
     clipped = np.clip(residual, -3.0 * spread, 3.0 * spread)
-    shared = float(np.mean(clipped[1:] * clipped[:-1])) / max(float(np.mean(clipped**2)), 1e-12)
-    shared = min(max(shared, 0.0), GPS_MOST_SHARED)
-    # An AR(1) error averages as (1 + r)/(1 - r) times as many white ones would (memory).
-    return max(spread * float(np.sqrt((1.0 + shared) / (1.0 - shared))), GPS_LEAST_NOISE_MPS)
+    variance = spread**2 * _shared_factor(clipped, gps.period_s) + float(np.median(unknown))
+    return max(float(np.sqrt(variance)), GPS_LEAST_NOISE_MPS)
+
+
+def _shared_factor(errors: FloatArray, period_s: float) -> float:
+    """How many times more a mean of these errors varies than one of white errors: 1 + 2 sum of autocorrelations.
+
+    References
+    ----------
+    Bartlett, J. R. Stat. Soc. Suppl. 8 (1946) 27 (memory); summed over the second that a receiver's errors wander in.
+    """
+    lags = range(1, min(int(GPS_WANDERS_S / period_s) + 1, errors.size // 4))
+    power = max(float(np.mean(errors**2)), 1e-12)
+    shared = [float(np.mean(errors[lag:] * errors[:-lag])) / power for lag in lags]
+    return max(1.0 + 2.0 * float(np.sum(shared)), 1.0)
 
 
 def _scale(problem: Problem, result: kalman.Smoothed) -> tuple[float, float]:
