@@ -7,6 +7,7 @@ the mean slope over the range where the input lies.
 
 import math
 from collections.abc import Callable
+from typing import SupportsFloat
 
 from nextpass.measure.estimate import HALF_WIDTH_90, Estimate
 
@@ -31,13 +32,13 @@ def root_sum_square(*parts: float) -> float:
     return math.hypot(*parts)
 
 
-def propagated(function: Callable[..., float], **inputs: Estimate) -> Estimate:
+def propagated(function: Callable[..., SupportsFloat], **inputs: Estimate) -> Estimate:
     """Figure of a function whose inputs carry a ±.
 
     Parameters
     ----------
     function : callable
-        Takes each input as a float by its name and returns a float.
+        Takes each input as a float by its name and returns one figure.
     **inputs : Estimate
         Independent of one another, each with the half width of its 90 % interval.
 
@@ -56,5 +57,5 @@ def propagated(function: Callable[..., float], **inputs: Estimate) -> Estimate:
         half_sd = 0.5 * estimate.plus_minus / HALF_WIDTH_90
         above = function(**{**values, name: estimate.value + half_sd})
         below = function(**{**values, name: estimate.value - half_sd})
-        variance += (above - below) ** 2
+        variance += (float(above) - float(below)) ** 2
     return Estimate.from_sd(float(function(**values)), math.sqrt(variance))
