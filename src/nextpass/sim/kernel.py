@@ -151,6 +151,7 @@ TOTALS = (
     "gearbox_oil_c",
     "rail_pressure_drop",
     "fuel_kg",
+    "rollout_s",
 )
 PER_GEAR = (
     "seconds",
@@ -474,7 +475,7 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
     memory = np.zeros(3)
     beams, marks = np.full(7, np.nan), np.full(3, np.nan)
     rolled = 0.0 if row[ROLLOUT] <= 0.0 else np.nan
-    totals, gears = np.zeros(10), np.zeros((MAX_GEARS, 10))
+    totals, gears = np.zeros(11), np.zeros((MAX_GEARS, 10))
     start(row, y)
     phase, gear, line, settled = LAUNCH, 0, 0, 0.0
     rates(row, memory, phase, gear, y, dy, by)
@@ -536,8 +537,9 @@ def _report(row, y, beams, marks, rolled, totals, gears, out):  # type: ignore[n
     out[7], out[8], out[9] = marks[0], marks[1], marks[2] - marks[1]
     totals[1] = y[CLUTCH_HEAT]
     totals[7] = row[OIL_START] + y[CLUTCH_HEAT] / row[OIL_HEAT]
-    out[10:20] = totals
-    out[20:] = gears.ravel()
+    totals[10] = rolled
+    out[10:21] = totals
+    out[21:] = gears.ravel()
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

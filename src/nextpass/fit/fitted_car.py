@@ -1,0 +1,103 @@
+"""The car as its passes show it: the best version, the joint samples around it, and what stays unknown."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from nextpass.car import Assumed, Car, Conditions
+from nextpass.fit.residuals import DAY_GRIP_SD, PASS_RELEASE_SD, Problem, with_luck
+from nextpass.fit.solve import Solution
+from nextpass.fit.spread import Spread
+from nextpass.measure import Estimate
+from nextpass.review import ReviewedPass
+from nextpass.sim import Parameters
+
+# A strip whose surface or air has moved further than this is another day, though the date be the same [K, kPa].
+_SAME_TRACK_K, _SAME_AIR_K, _SAME_KPA = 6.0, 5.0, 0.8
+# Grip moves with the surface's temperature by about this much a kelvin (common practice: 10 % over 30 K).
+_GRIP_PER_TRACK_K = 0.0033
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FittedCar:
+    """A car after its passes.
+
+    Parameters
+    ----------
+    car : Car
+        The car file.
+    parameters : Parameters
+        The best version, with the grip of the newest day.
+    values : Mapping[str, Estimate]
+        What was learnt, by field of `Parameters`; `grip` is that of the newest day.
+    scatter_sd : Mapping[str, float]
+        What one pass scatters about its version [s; m/s for `trap_mps`], by clock.
+    pass_grip_sd : float
+        Scatter of grip from pass to pass [logarithm].
+    unknown : tuple of str
+        What the passes leave open, with the one measurement that would tell most.
+    assumed : tuple of Assumed
+        From the car file.
+    newest : ReviewedPass or None
+        The newest pass.
+    """
+
+    car: Car
+    parameters: Parameters
+    values: Mapping[str, Estimate]
+    scatter_sd: Mapping[str, float]
+    pass_grip_sd: float
+    unknown: tuple[str, ...]
+    assumed: tuple[Assumed, ...]
+    newest: ReviewedPass | None
+    problem: Problem
+    solution: Solution
+    spread: Spread
+
+    def versions(self, conditions: Conditions, count: int = 96, seed: int = 0) -> tuple[Parameters, ...]:
+        """Versions of the car that the passes do not rule out, each with the luck of one pass to come.
+
+        Parameters
+        ----------
+        conditions : Conditions
+            Of the pass to come; on another day the grip is wider.
+        count : int
+            How many, equally likely.
+        seed : int
+            The same seed gives the same versions.
+
+        Returns
+        -------
+        tuple of Parameters
+        """
+        generator = np.random.default_rng(seed)
+        problem, n = self.problem, len(self.problem.what)
+        # Antithetic pairs: the mean of the versions is the best version to first order.
+        half = generator.standard_normal(((count + 1) // 2, problem.size))
+        points = self.solution.point + np.concatenate([half, -half])[:count] @ self.spread.root.T
+        luck = generator.standard_normal((count, 3))
+        day_sd = self._other_day_sd(conditions)
+        found = []
+        for point, (grip, release, day) in zip(points, luck, strict=True):
+            log_grip = self.spread.pass_grip_sd * grip + day_sd * day
+            if not day_sd and problem.passes:
+                log_grip += problem.day_grip(point, problem.passes[-1].day)
+            version = problem.parameters(np.concatenate([point[:n], np.zeros(problem.size - n)]))
+            found.append(with_luck(version, log_grip, PASS_RELEASE_SD * release))
+        return tuple(found)
+
+    def _other_day_sd(self, conditions: Conditions) -> float:
+        """Spread of the day's grip [logarithm]; 0 on the newest pass's own day."""
+        if self.newest is None:
+            return 0.0
+        then = self.newest.record.conditions
+        track_k = abs(conditions.track_temperature_c - then.track_temperature_c)
+        air_k = abs(conditions.air_temperature_c - then.air_temperature_c)
+        if (
+            track_k <= _SAME_TRACK_K
+            and air_k <= _SAME_AIR_K
+            and abs(conditions.pressure_kpa - then.pressure_kpa) <= _SAME_KPA
+        ):
+            return 0.0
+        return float(np.hypot(DAY_GRIP_SD, _GRIP_PER_TRACK_K * track_k))

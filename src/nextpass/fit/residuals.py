@@ -1,0 +1,179 @@
+"""Simulated against measured: the weighted differences that the fit makes small, many versions of a car at once."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.car import Car
+from nextpass.fit.evidence import CLOCK_FLOOR, KINDS, PassEvidence
+from nextpass.fit.learnable import Learnable, parameters_at
+from nextpass.measure import HALF_WIDTH_90
+from nextpass.sim import OUTPUTS, TRACES, Parameters, pack, sample_many
+
+FloatArray = NDArray[np.float64]
+
+RATE_HZ = 40.0
+# What belongs to one pass and not to the car: grip and the driver's release; grip of a day where passes of several days
+# teach [logarithm; common practice: a strip changes by a few percent over a day and twice that between days].
+PASS_GRIP_SD, PASS_RELEASE_SD, DAY_GRIP_SD = 0.02, 0.12, 0.04
+PER_PASS = 2
+# A wheel that spins is far off or not at all; differences of its speed are compressed beyond this [m/s], and of engine
+# speed beyond this [rpm], so that a spin that comes a tenth late does not outweigh the rest.
+_SPIN_KNEE_MPS, _RPM_KNEE = 1.5, 400.0
+# Neighbouring samples of one quantity err together; a sample counts as this share of a new one.
+_NEW_SHARE = 0.25
+_SHIFT_PHASE = 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """A car, what can be learnt of it, and the passes that teach it.
+
+    A point is a vector of standard deviations: of each learnable, then grip and release of each pass, then grip of
+    each day. With passes of one day alone the day cannot be told from the car, and has no place in the point.
+    """
+
+    car: Car
+    centre: Parameters
+    what: tuple[Learnable, ...]
+    passes: tuple[PassEvidence, ...]
+
+    @property
+    def days(self) -> int:
+        """Days with a place in the point."""
+        days = len({one.day for one in self.passes})
+        return days if days > 1 else 0
+
+    @property
+    def size(self) -> int:
+        """Length of a point."""
+        return len(self.what) + PER_PASS * len(self.passes) + self.days
+
+    @property
+    def shared(self) -> list[int]:
+        """Places in a point that act on every pass, or on all of a day."""
+        n = len(self.what)
+        return [*range(n), *range(n + PER_PASS * len(self.passes), self.size)]
+
+    def own(self, number: int) -> list[int]:
+        """Places in a point that act on one pass alone."""
+        first = len(self.what) + PER_PASS * number
+        return list(range(first, first + PER_PASS))
+
+    def sizes(self) -> list[int]:
+        """Number of residuals of each pass."""
+        return [
+            sum(name in one.clocks for name in CLOCK_FLOOR)
+            + one.time_s.size * sum(kind in one.series for kind in KINDS if one.time_s.size)
+            for one in self.passes
+        ]
+
+    def day_grip(self, point: FloatArray, day: int) -> float:
+        """Logarithm of a day's grip factor at a point."""
+        return float(point[self.size - self.days + day]) * DAY_GRIP_SD if self.days else 0.0
+
+    def parameters(self, point: FloatArray) -> Parameters:
+        """The car at a point, for a pass of middling luck on a middling day."""
+        return parameters_at(self.car, self.centre, self.what, point[: len(self.what)])
+
+    def with_pass(self, version: Parameters, point: FloatArray, number: int) -> Parameters:
+        """The car as it stood in one pass."""
+        grip, release = point[self.own(number)]
+        day = self.day_grip(point, self.passes[number].day)
+        return with_luck(version, float(grip) * PASS_GRIP_SD + day, float(release) * PASS_RELEASE_SD)
+
+    def rows(self, points: FloatArray, numbers: Sequence[int]) -> FloatArray:
+        """Packed rows of some passes at many points, shape (points, passes, row)."""
+        packed = []
+        for point in points:
+            version = self.parameters(point)
+            for number in numbers:
+                one = self.passes[number]
+                packed.append(pack(self.car, self.with_pass(version, point, number), one.setup, one.conditions))
+        return np.stack(packed).reshape(len(points), len(numbers), -1)
+
+
+def with_luck(version: Parameters, log_grip: float, log_release: float) -> Parameters:
+    """A version of the car with the luck of one pass: logarithms of the factors on grip and on the release time."""
+    return replace(
+        version,
+        grip=version.grip * float(np.exp(log_grip)),
+        launch_release_s=version.launch_release_s * float(np.exp(log_release)),
+    )
+
+
+def residuals(problem: Problem, points: FloatArray, numbers: Sequence[int]) -> list[FloatArray]:
+    """Weighted differences of some passes at many points.
+
+    Parameters
+    ----------
+    problem : Problem
+    points : ndarray, shape (m, size)
+    numbers : sequence of int
+        Which passes.
+
+    Returns
+    -------
+    list of ndarray, shape (m, n of that pass), one a pass
+        In standard deviations; 0 where nothing was measured.
+    """
+    rows = problem.rows(points, numbers)
+    longest = max((one.time_s[-1] for one in (problem.passes[i] for i in numbers) if one.time_s.size), default=0.0)
+    count = int((longest + 4.0) * RATE_HZ) if longest else 0
+    outputs, traces = sample_many(rows.reshape(-1, rows.shape[-1]), count, RATE_HZ)
+    outputs = outputs.reshape(len(points), len(numbers), -1)
+    traces = traces.reshape(len(points), len(numbers), count, -1)
+    return [_pass_residuals(problem.passes[number], outputs[:, i], traces[:, i]) for i, number in enumerate(numbers)]
+
+
+def _pass_residuals(one: PassEvidence, outputs: FloatArray, traces: FloatArray) -> FloatArray:
+    parts = [_clock_residuals(one, outputs)]
+    if one.time_s.size:
+        simulated = _on_grid(one, outputs, traces)
+        parts.extend(_series_residuals(one, simulated, kind) for kind in KINDS if kind in one.series)
+    return np.concatenate(parts, axis=1)
+
+
+def _clock_residuals(one: PassEvidence, outputs: FloatArray) -> FloatArray:
+    columns = []
+    for name in CLOCK_FLOOR:
+        if name in one.clocks:
+            measured = one.clocks[name]
+            off = (outputs[:, OUTPUTS.index(name)] - measured.value) * HALF_WIDTH_90 / measured.plus_minus
+            columns.append(np.nan_to_num(off, nan=50.0))
+    return np.stack(columns, axis=1) if columns else np.zeros((len(outputs), 0))
+
+
+def _on_grid(one: PassEvidence, outputs: FloatArray, traces: FloatArray) -> dict[str, FloatArray]:
+    """Traces of each version on the pass's grid, shape (m, n) each."""
+    rolled = outputs[:, OUTPUTS.index("rollout_s")]
+    place = (np.nan_to_num(rolled, nan=0.0)[:, None] + one.time_s[None, :]) * RATE_HZ
+    last = traces.shape[1] - 2
+    index = np.clip(np.floor(place).astype(np.intp), 0, last)
+    part = np.clip(place - index, 0.0, 1.0)[..., None]
+    lines = np.arange(len(traces))[:, None]
+    values = traces[lines, index] * (1.0 - part) + traces[lines, index + 1] * part
+    named = {name: values[..., i] for i, name in enumerate(TRACES)}
+    named["front_spin_mps"] = named["front_wheel_mps"] - named["speed_mps"]
+    named["rear_spin_mps"] = named["rear_wheel_mps"] - named["speed_mps"]
+    shifting = traces[lines, index, TRACES.index("phase")] == _SHIFT_PHASE
+    for name in ("engine_rpm", "injector_duty", "front_spin_mps", "rear_spin_mps"):
+        named[name] = np.where(shifting, np.nan, named[name])
+    # A standing car has no spin, and the clutch decides its wheels.
+    return named
+
+
+def _series_residuals(one: PassEvidence, simulated: dict[str, FloatArray], kind: str) -> FloatArray:
+    series = one.series[kind]
+    off = simulated[kind] - series.values
+    if kind.endswith("spin_mps"):
+        off = _compressed(simulated[kind], _SPIN_KNEE_MPS) - _compressed(series.values, _SPIN_KNEE_MPS)
+    elif kind == "engine_rpm":
+        off = _compressed(off, _RPM_KNEE)
+    return np.asarray(np.nan_to_num(off / series.sd, nan=0.0) * np.sqrt(_NEW_SHARE))
+
+
+def _compressed(values: FloatArray, knee: float) -> FloatArray:
+    return np.asarray(knee * np.arcsinh(values / knee))

@@ -1,0 +1,105 @@
+"""How well the passes know the car: the joint spread of all that was learnt, and what one more pass scatters.
+
+Around the best version the cost is taken as a paraboloid (Laplace): the inverse of its curvature, prior included, is
+the covariance, so that what the passes do not touch keeps the width that the car file left it. Where the residuals of
+one kind are larger than their standard deviations, the equations miss something, and that kind counts for less.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nextpass.fit.evidence import CLOCK_FLOOR
+from nextpass.fit.residuals import PASS_GRIP_SD, Problem
+from nextpass.fit.solve import ROBUST_SD, Solution
+from nextpass.measure import HALF_WIDTH_90
+
+FloatArray = NDArray[np.float64]
+
+# What a pass scatters about its version on top of its luck, and what the equations miss [s, m/s]: from fits of two
+# and three passes of the proving ground's cars, forecast to the next setup.
+USUAL_SCATTER = {
+    "t60ft_s": 0.020,
+    "t330ft_s": 0.030,
+    "t660ft_s": 0.035,
+    "t1000ft_s": 0.040,
+    "et_s": 0.045,
+    "trap_mps": 0.35,
+}
+# Passes that the usual values count for against those that were seen.
+_USUAL_COUNT = 4.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """The joint spread around a solution.
+
+    Parameters
+    ----------
+    root : ndarray, shape (n, n)
+        Lower triangle whose square is the covariance of the point.
+    sd : ndarray, shape (n,)
+        Standard deviation of each place of the point; 1 where the passes say nothing.
+    pass_grip_sd : float
+        Scatter of grip from pass to pass [logarithm].
+    """
+
+    root: FloatArray
+    sd: FloatArray
+    pass_grip_sd: float
+
+
+def spread_of(problem: Problem, solution: Solution) -> Spread:
+    """Spread of a solution.
+
+    Parameters
+    ----------
+    problem : Problem
+    solution : Solution
+
+    Returns
+    -------
+    Spread
+    """
+    weights = 1.0 / np.sqrt(1.0 + (solution.left / ROBUST_SD) ** 2)
+    excess = max(1.0, float(np.mean(weights * solution.left**2))) if solution.left.size else 1.0
+    scaled = solution.jacobian * np.sqrt(weights / excess)[:, None]
+    precision = scaled.T @ scaled + np.eye(problem.size)
+    covariance = np.linalg.inv(precision)
+    grips = np.array([solution.point[problem.own(i)[0]] for i in range(len(problem.passes))]) * PASS_GRIP_SD
+    variance = (_USUAL_COUNT * PASS_GRIP_SD**2 + float(np.sum(grips**2))) / (_USUAL_COUNT + grips.size)
+    return Spread(
+        root=np.asarray(np.linalg.cholesky(0.5 * (covariance + covariance.T)), dtype=np.float64),
+        sd=np.sqrt(np.diag(covariance)),
+        pass_grip_sd=float(np.sqrt(variance)),
+    )
+
+
+def scatter_of(problem: Problem, solution: Solution) -> dict[str, float]:
+    """What one pass scatters about its version, by clock [s; m/s for the trap speed].
+
+    Parameters
+    ----------
+    problem : Problem
+    solution : Solution
+
+    Returns
+    -------
+    dict of str to float
+        The usual scatter, corrected by what the fit leaves of the passes' own clocks.
+    """
+    left: dict[str, list[float]] = {name: [] for name in USUAL_SCATTER}
+    first = 0
+    for one, size in zip(problem.passes, problem.sizes(), strict=True):
+        names = [name for name in CLOCK_FLOOR if name in one.clocks]
+        for name, residual in zip(names, solution.left[first : first + len(names)], strict=True):
+            if name in left:
+                left[name].append(float(residual) * one.clocks[name].plus_minus / HALF_WIDTH_90)
+        first += size
+    return {name: _pooled(usual, left[name]) for name, usual in USUAL_SCATTER.items()}
+
+
+def _pooled(usual: float, left: list[float]) -> float:
+    squares = float(np.sum(np.square(left)))
+    return float(np.sqrt((_USUAL_COUNT * usual**2 + squares) / (_USUAL_COUNT + len(left))))
