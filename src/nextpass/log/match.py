@@ -253,7 +253,15 @@ def _settled(situation: Situation, matched: Matched) -> Situation:
     values = matched.conversion.apply(matched.column.values)
     is_read = np.isfinite(values)
     known = (matched.column.time_s[is_read], values[is_read])
-    return replace(situation, settled={**situation.settled, channel: known}) if is_read.any() else situation
+    if not is_read.any():
+        return situation
+    quantity = vocabulary().channels[channel].quantity
+    units = situation.units_seen.get(quantity, frozenset()) | {matched.match.unit}
+    return replace(
+        situation,
+        settled={**situation.settled, channel: known},
+        units_seen={**situation.units_seen, quantity: units},
+    )
 
 
 def _without_rivals(matched: Sequence[Matched], answers: Mapping[str, Answer]) -> tuple[Matched, ...]:

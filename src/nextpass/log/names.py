@@ -24,6 +24,7 @@ _PIECES = re.compile(r"[A-Z]+(?![a-z])|[A-Z]?[a-z]+|\d+|λ|φ")
 _BRACKETS = re.compile(r"\s*[\[({<]([^\[\](){}<>]*)[\])}>]")
 _ABSOLUTE = frozenset({"absolute", "abs", "absolut"})
 _GAUGE = frozenset({"gauge", "relative", "relativ", "rel"})
+_NAMED_BY_UNIT = frozenset({"rotation", "speed"})
 _LETTER_UNITS = frozenset("scfgv")
 _NUMBERED = {"bank": "bank", "b": "bank", "bk": "bank", "bnk": "bank", "cyl": "cyl", "zyl": "cyl"}
 _NUMBERED |= {"cylinder": "cyl", "zylinder": "cyl", "cy": "cyl"}
@@ -150,7 +151,8 @@ def read_header(name: str, unit_text: str = "") -> Header:
     """
     bare, written = _split_unit(name)
     text = unit_text.strip() or written
-    units = read_unit(text) if text else ()
+    # A name may be nothing but its unit: `RPM`, `MPH`.
+    units = read_unit(text) if text else tuple(unit for unit in read_unit(bare) if unit.quantity in _NAMED_BY_UNIT)
     words = words_of(bare)
     said = {word for word in fold(bare).lower().replace("_", " ").split() if word in _ABSOLUTE | _GAUGE}
     reference: Reference = next((unit.reference for unit in units if unit.reference), "")
@@ -172,25 +174,23 @@ def _split_unit(name: str) -> tuple[str, str]:
             unit, bare = inside or unit, bare.replace(found[0], " ")
     if unit or bare != name:
         return bare.strip() or name, unit
-    for sign in (",", "/", ";", "|", ":"):
-        for place in (found.start() for found in re.finditer(re.escape(sign), name)):
-            rest = name[place + 1 :].strip()
-            if place and rest and read_unit(rest):
-                return name[:place].strip(), rest
+    for place in (found.start() for found in re.finditer(r"[,/;|:]", name)):
+        rest = name[place + 1 :].strip()
+        if place and rest and read_unit(rest):
+            return name[:place].strip(), rest
     return _split_last_word(name)
 
 
 def _split_last_word(name: str) -> tuple[str, str]:
-    """A unit as the last word: ``boost_psi``, ``Speed km/h``. A word that also names things (``rpm``) stays."""
+    """A unit as the last word: ``boost_psi``, ``Speed km/h``. One that also names things (``rpm``) stays."""
     found = re.match(r"^(.*\S)[\s_.]+([^\s_.]+)$", name)
     if found is None or not read_unit(found[2]) or found[2].isdigit():
         return name, ""
     word = found[2].lower()
     # After an underscore a letter is a unit; after a blank it may be an axis or the sign of a clutch.
-    is_letter = len(word) == 1 and not (word in _LETTER_UNITS and name[found.start(2) - 1] == "_")
-    if word in vocabulary().spellings or is_letter:
-        return name, found[2] if word == "rpm" else ""
-    return found[1], found[2]
+    if len(word) == 1 and not (word in _LETTER_UNITS and name[found.start(2) - 1] == "_"):
+        return name, ""
+    return (name if word in vocabulary().spellings else found[1]), found[2]
 
 
 @cache

@@ -4,6 +4,7 @@ A channel has one name, one quantity and one unit; the unit stands at the end of
 ``{wheel}`` in the file stands for one channel a cylinder or a wheel.
 """
 
+import math
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -28,6 +29,8 @@ class ChannelKind:
         One of `nextpass.units.CANONICAL`.
     plausible : tuple of float
         Lowest and highest value that the channel can truly have, in its unit.
+    reaches : float
+        The greatest reading of a whole log is at least this; -inf where nothing is known.
     is_step : bool
         Jumps and holds: gear, switches, targets.
     is_lively : bool
@@ -45,6 +48,7 @@ class ChannelKind:
     name: str
     quantity: str
     plausible: tuple[float, float]
+    reaches: float
     is_step: bool
     is_lively: bool
     saturates: bool
@@ -81,6 +85,7 @@ def _kinds(name: str, table: Mapping[str, Any]) -> Iterator[ChannelKind]:
             name=full_name,
             quantity=table["quantity"],
             plausible=(float(low), float(high)),
+            reaches=float(table.get("reaches", -math.inf)),
             is_step=table.get("kind", "smooth") == "step",
             is_lively=table.get("lively", False),
             saturates=table.get("saturates", False),

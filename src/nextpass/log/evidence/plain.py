@@ -37,9 +37,11 @@ _OTHERS = {
 
 
 def is_plausible(values: FloatArray, kind: ChannelKind) -> bool:
-    """Whether nearly all canonical values lie where the channel can truly be."""
+    """Whether nearly all canonical values lie where the channel can truly be, and reach what it must."""
     low, high = kind.plausible
     finite = values[np.isfinite(values)]
+    if finite.size and finite.max() < kind.reaches:
+        return False
     # Half a percent of the span: 100.4 % of a throttle is a calibration, not another unit.
     slack = 0.005 * (high - low)
     return bool(finite.size == 0 or np.mean((finite < low - slack) | (finite > high + slack)) <= MOST_OUTSIDE)

@@ -38,6 +38,8 @@ class Situation:
     hints : LogHints
     settled : Mapping[str, tuple]
         Channels whose unit is certain: canonical name to (times, canonical values).
+    units_seen : Mapping[str, frozenset of str]
+        Units of the settled channels, by quantity.
     """
 
     rpm: Column | None
@@ -46,6 +48,7 @@ class Situation:
     gear: Column | None
     hints: LogHints
     settled: Mapping[str, tuple[FloatArray, FloatArray]]
+    units_seen: Mapping[str, frozenset[str]]
 
     def stopped(self, time_s: FloatArray) -> NDArray[np.bool_]:
         """Where the engine does not run: key on."""
@@ -118,4 +121,5 @@ def situation_of(anchors: Mapping[str, Column], hints: LogHints) -> Situation:
         gear=anchors.get("gear"),
         hints=hints,
         settled={},
+        units_seen={},
     )

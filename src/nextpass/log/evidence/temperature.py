@@ -1,8 +1,8 @@
 """Celsius or Fahrenheit, where it is not written.
 
 A running engine's coolant lies between 60 and 125 °C: a coolant reading of 150 to 250 is Fahrenheit, one of 60 to 112
-might be either (a cold engine in Fahrenheit). Then all the temperatures of the log without a unit are weighed
-together: no charge or intake air is far colder than the day, no oil of a running engine either.
+might be either (a cold engine in Fahrenheit). Nothing on a running car is much colder than the day, where the day is
+known. What is still open takes the unit of the log's other temperatures where they all share one: no logger mixes them.
 """
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from nextpass.log.column import Column
 from nextpass.log.evidence.plain import is_plausible, written_unit
 from nextpass.log.evidence.situation import Situation
-from nextpass.log.evidence.verdict import BY_VALUES, CONFIRMED, WRITTEN, Verdict, asked, conversion_of
+from nextpass.log.evidence.verdict import BY_NAME, BY_VALUES, CONFIRMED, WRITTEN, Verdict, asked, conversion_of
 from nextpass.log.vocabulary import ChannelKind
 from nextpass.units import unit_of
 
@@ -48,6 +48,16 @@ def judge_temperature(column: Column, kind: ChannelKind, situation: Situation) -
             unit=possible[0],
             confidence=BY_VALUES,
             reason=f"no unit written; readings of {column.low:g} to {column.high:g} are possible in {possible[0]} only",
+        )
+    others = situation.units_seen.get("temperature", frozenset())
+    if len(others) == 1 and others <= set(possible):
+        (shared,) = others
+        return Verdict(
+            conversion=conversion_of(unit_of(shared, "temperature")),
+            unit=shared,
+            confidence=BY_NAME,
+            reason=f"no unit written; {shared} like the other temperatures of the log",
+            remark=f"no unit is written: taken as {shared} like the other temperatures",
         )
     return asked(
         f"no unit is written, and {column.low:g} to {column.high:g} may be {' or '.join(possible or IN_USE)}",

@@ -47,7 +47,9 @@ def raw_numbers(data: NDArray[np.uint8], signal: Any) -> FloatArray:
     if signal.is_float:
         kinds = {16: (np.uint16, np.float16), 32: (np.uint32, np.float32), 64: (np.uint64, np.float64)}
         whole, real = kinds[signal.length]
-        return np.asarray(words.astype(whole).view(real), dtype=np.float64)
+        # A signalling nan warns when it is widened, and stays nan.
+        with np.errstate(invalid="ignore"):
+            return np.asarray(words.astype(whole).view(real), dtype=np.float64)
     if signal.is_signed:
         shift = np.uint64(64 - signal.length)
         return np.asarray((words << shift).view(np.int64) >> np.int64(64 - signal.length), dtype=np.float64)

@@ -190,7 +190,7 @@ def _first_row(cut: _Cut) -> int:
 def _is_units_row(row: Sequence[str]) -> bool:
     filled = [cell.strip() for cell in row if cell.strip()]
     units = [cell for cell in filled if read_unit(cell)]
-    return len(units) >= 1 and len(units) >= 0.5 * len(filled)
+    return len(units) >= 1 and len(units) >= 0.6 * len(filled)
 
 
 def _is_names_row(row: Sequence[str], width: int) -> bool:
@@ -228,6 +228,9 @@ def find_shape(head: str) -> Shape:
         elif _is_names_row(row, cut.width):
             names_at = index
             break
+    if names_at is None and units and _is_names_row(units, cut.width):
+        # `RPM, AFR` are names as well as units: with nothing above them they are the names.
+        names_at, units = above[-1], ()
     if names_at is None:
         raise NotATable("there is no line with the names of the columns above the values", "export it with its header")
     names = _stripped(cut.cells[names_at])
