@@ -19,6 +19,7 @@ from nextpass.plan.grid import IntArray, SetupGrid, grid_around
 from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, excess
 from nextpass.plan.plan import BindingCause
 from nextpass.plan.search import Cost, Found, Ledgered, descend
+from nextpass.plan.trust import Trust
 from nextpass.words import phrase
 
 Report = Callable[[str, float], None]
@@ -27,6 +28,9 @@ Report = Callable[[str, float], None]
 # are far under what passes can tell apart (0.03 s from pass to pass, common practice).
 PRICE_PER_KPA = 1.2e-5
 PRICE_PER_KJ = 5e-5
+# Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
+# not support do not draw the walk away from what was run.
+PRICE_OF_DOUBT = 0.5
 # A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
 PRICE_PER_EXCESS = 20.0
 PRICE_OF_EXCESS = 1.0
@@ -79,15 +83,19 @@ class Panel:
     scenarios: Scenarios
     count: int
     sentinels: tuple[tuple[str, int], ...]
+    trust: Trust
 
     def cost(self, grid: SetupGrid, points: IntArray) -> FloatArray:
         """Expected time with the prices of harshness and of guards exceeded, shape (m,) [s]."""
-        outputs = self.scenarios.drive([grid.setup(point) for point in points])
+        setups = [grid.setup(point) for point in points]
+        outputs = self.scenarios.drive(setups)
         expected = outputs[: self.count]
         harsh = PRICE_PER_KPA * grid.pressures_kpa(points).sum(axis=1)
         heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
         over = sum((np.maximum(share, 0.0) for share in self.shares(outputs).values()), np.zeros(len(points)))
-        return np.asarray(elapsed_s(expected).mean(axis=0) + harsh + heat + _price_of(over))
+        error_s, sd_s = self.trust.error(setups)
+        doubt = error_s + PRICE_OF_DOUBT * sd_s
+        return np.asarray(elapsed_s(expected).mean(axis=0) + doubt + harsh + heat + _price_of(over))
 
     def shares(self, outputs: FloatArray) -> dict[str, FloatArray]:
         """By watched guard: how far its sentinels stand over the limit, as a share of it; below 0 where it is kept.
@@ -108,12 +116,13 @@ def _price_of(over: FloatArray) -> FloatArray:
     return np.asarray(np.where(over > 0.0, PRICE_OF_EXCESS + PRICE_PER_EXCESS * over, 0.0))
 
 
-def panel_of(scenarios: Scenarios, count: int, setups: Sequence[Setup]) -> Panel:
+def panel_of(scenarios: Scenarios, trust: Trust, count: int, setups: Sequence[Setup]) -> Panel:
     """The few scenarios that stand for all: spread over grip and time, and one sentinel for each guard that is near.
 
     Parameters
     ----------
     scenarios : Scenarios
+    trust : Trust
     count : int
         How many stand for the expectation.
     setups : sequence of Setup
@@ -140,6 +149,7 @@ def panel_of(scenarios: Scenarios, count: int, setups: Sequence[Setup]) -> Panel
         scenarios=scenarios.part([*chosen, *watched]),
         count=len(chosen),
         sentinels=tuple((name, places[i]) for name, i in sentinels),
+        trust=trust,
     )
 
 
@@ -160,13 +170,17 @@ class Choice:
     cost_s: float
 
 
-def best_setup(scenarios: Scenarios, newest: Setup, bounds: Bounds, report: Report | None = None) -> Choice:
+def best_setup(
+    scenarios: Scenarios, trust: Trust, newest: Setup, bounds: Bounds, report: Report | None = None
+) -> Choice:
     """The setup of least expected time that keeps every guard at the pessimistic end.
 
     Parameters
     ----------
     scenarios : Scenarios
         All of them; the walk meets few.
+    trust : Trust
+        How far the fitted car may be believed.
     newest : Setup
         Where the walk begins, and where what is not walked comes from.
     bounds : Bounds
@@ -183,7 +197,7 @@ def best_setup(scenarios: Scenarios, newest: Setup, bounds: Bounds, report: Repo
     at_newest = grid.point(newest)
     harshest = grid.setup(grid.highest)
     tell(phrase("plan.doing.coarse"), 0.0)
-    coarse = Ledgered(partial(panel_of(scenarios, 3, [newest, harshest]).cost, grid))
+    coarse = Ledgered(partial(panel_of(scenarios, trust, 3, [newest, harshest]).cost, grid))
     rough = descend(
         grid,
         coarse,
@@ -195,7 +209,7 @@ def best_setup(scenarios: Scenarios, newest: Setup, bounds: Bounds, report: Repo
     tell(phrase("plan.doing.first", et=f"{cost:.2f}"), 0.5)
     for attempt in range(VERIFIED):
         ranked = [grid.setup(point), newest] if attempt else [grid.setup(point), newest, harshest]
-        fine = Ledgered(partial(panel_of(scenarios, EXPECTED_OVER, ranked).cost, grid))
+        fine = Ledgered(partial(panel_of(scenarios, trust, EXPECTED_OVER, ranked).cost, grid))
         found = descend(
             grid,
             fine,
@@ -224,12 +238,13 @@ def _without_needless(cost: Cost, found: Found, at_newest: IntArray) -> tuple[In
     return point, paid_s
 
 
-def few_changes(scenarios: Scenarios, newest: Setup, best: Choice, bounds: Bounds, most: int) -> Choice:
+def few_changes(scenarios: Scenarios, trust: Trust, newest: Setup, best: Choice, bounds: Bounds, most: int) -> Choice:
     """The best setup that differs from the newest in few values: the best single one first, then the next with it.
 
     Parameters
     ----------
     scenarios : Scenarios
+    trust : Trust
     newest : Setup
     best : Choice
         Without a bound on the number of changes; its values are among those that are tried.
@@ -243,7 +258,7 @@ def few_changes(scenarios: Scenarios, newest: Setup, best: Choice, bounds: Bound
         Fewer values move where more would bring nothing.
     """
     grid = bounded_grid(scenarios, newest, bounds)
-    panel = panel_of(scenarios, EXPECTED_OVER, [newest, best.setup, grid.setup(grid.highest)])
+    panel = panel_of(scenarios, trust, EXPECTED_OVER, [newest, best.setup, grid.setup(grid.highest)])
     paid = Ledgered(partial(panel.cost, grid))
     point, goal = grid.point(newest), grid.point(best.setup)
     cost = float(paid(point[np.newaxis])[0])

@@ -5,10 +5,11 @@ from collections.abc import Mapping
 import numpy as np
 from scipy.stats import norm
 
-from nextpass.car import Guards
+from nextpass.car import Guards, Setup
 from nextpass.plan.expected import FloatArray, figure
 from nextpass.plan.guards import margins
 from nextpass.plan.plan import Band, Forecast
+from nextpass.plan.trust import Trust
 
 # Ends of a band that holds nine passes of ten.
 BAND = (0.05, 0.50, 0.95)
@@ -16,13 +17,18 @@ BAND = (0.05, 0.50, 0.95)
 _EVEN = norm.ppf((np.arange(15) + 0.5) / 15.0)
 
 
-def forecast_of(outputs: FloatArray, scatter_sd: Mapping[str, float], guards: Guards) -> Forecast:
+def forecast_of(
+    outputs: FloatArray, setup: Setup, trust: Trust, scatter_sd: Mapping[str, float], guards: Guards
+) -> Forecast:
     """Forecast of one setup.
 
     Parameters
     ----------
     outputs : ndarray, shape (scenarios, len(OUTPUTS))
         Of that setup.
+    setup : Setup
+    trust : Trust
+        How far the fitted car may be believed there.
     scatter_sd : Mapping[str, float]
         What one pass scatters about its scenario, by clock [s], and for the trap speed [m/s].
     guards : Guards
@@ -34,7 +40,8 @@ def forecast_of(outputs: FloatArray, scatter_sd: Mapping[str, float], guards: Gu
     """
 
     def band(name: str) -> Band:
-        return _band(figure(outputs, name), scatter_sd.get(name, 0.0))
+        error, doubt = trust.error([setup], name)
+        return _band(figure(outputs, name) + error[0], float(np.hypot(doubt[0], scatter_sd.get(name, 0.0))))
 
     return Forecast(
         t60ft_s=band("t60ft_s"),

@@ -14,6 +14,7 @@ from nextpass.plan.choose import Bounds, panel_of
 from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
 from nextpass.plan.guards import first_crossed
 from nextpass.plan.plan import Binding, BindingCause, Rung
+from nextpass.plan.trust import NO_PASS
 from nextpass.words import Phrase, phrase
 
 CAUSE_OF_GUARD: dict[str, BindingCause] = {
@@ -161,7 +162,7 @@ class _Sweep:
 def _sweep(scenarios: Scenarios, setup: Setup, adjuster: Adjuster, bounds: Bounds) -> dict[int, _Sweep]:
     levels = np.linspace(adjuster.minimum, max(bounds.ceiling_kpa, adjuster.minimum + adjuster.step), SWEPT)
     harsh = [with_cap(setup, gear, float(levels[-1])) for gear in bounds.gears]
-    panel = panel_of(scenarios, 3, [setup, *harsh])
+    panel = panel_of(scenarios, NO_PASS, 3, [setup, *harsh])
     setups = [with_cap(setup, gear, float(level)) for gear in bounds.gears for level in levels]
     outputs = panel.scenarios.drive(setups)
     found: dict[int, _Sweep] = {}
