@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from datetime import datetime
 
 import numpy as np
 import pytest
@@ -62,7 +63,9 @@ def test_times_of_each_dialect_rise_at_the_rate(sobered, name):
     logger = Logger(dialect=name, rate_hz=50.0, jitter=0.08)
     heading, form = dialects()[name]["time"]
     shown = cells(log_text(sobered, logger, seed=1), dialects()[name])[heading]
-    if form == "clock":
+    if form == "stamp":
+        seconds = np.array([datetime.fromisoformat(cell).timestamp() for cell in shown])
+    elif form == "clock":
         parts = [re.fullmatch(r"(\d\d):(\d\d):(\d\d\.\d{3})", cell).groups() for cell in shown]
         seconds = np.array([3600.0 * int(h) + 60.0 * int(m) + float(s) for h, m, s in parts])
     else:
@@ -142,6 +145,17 @@ def test_sensor_sets(sobered, sensors, has, lacks):
     _, channels = logged(sobered, Logger(sensors=sensors, rate_hz=10.0), seed=0)
     assert set(has) <= set(channels)
     assert not set(lacks) & set(channels)
+
+
+def test_a_second_box_has_its_own_clock(sobered):
+    late = Logger(rate_hz=20.0, jitter=0.0, starts_s=2.5)
+    read = cells(log_text(sobered, late, seed=1), dialects()["bench"])
+    assert float(read["Time (s)"][0]) == 0.0
+    speed = np.array([float(cell) for cell in read["Vehicle Speed (km/h)"]])
+    times = np.array([float(cell) for cell in read["Time (s)"]])
+    # The car moves that much earlier on its clock; seen once it does 0.6 m/s, by 50 ms of lag and a row late.
+    moved_s = sobered.moved_s + sobered.driver.waits_s - 2.5
+    assert moved_s < times[np.argmax(speed > 0.0)] < moved_s + 0.35
 
 
 def test_gearbox_channels_of_a_shared_bus_are_held(sobered):

@@ -51,7 +51,7 @@ class Logger:
     jitter : float
         Standard deviation of a row's time over the row interval [-].
     sensors : SensorSet
-        What tells of the car's motion.
+        What tells of the car's motion; with all wheels driven there is no undriven axle, and so nothing.
     without : tuple of str
         Channels that it lacks besides.
     gearbox_every : int
@@ -62,6 +62,8 @@ class Logger:
         Of accelerometer and GPS.
     noise : float
         Factor on the noise of all sensors [-].
+    starts_s : float
+        Switched on so late after the pass's own clock began [s]; its times count from there.
     started : datetime
         When the log began.
     """
@@ -75,6 +77,7 @@ class Logger:
     extra_columns: int = 0
     mounting: Mounting = field(default_factory=Mounting)
     noise: float = 1.0
+    starts_s: float = 0.0
     started: datetime = STARTED
 
 
@@ -139,11 +142,13 @@ def missing_channels(logger: Logger, front_drive_share: float) -> set[str]:
 
 
 def row_times_s(outcome: Outcome, logger: Logger, rng: np.random.Generator) -> FloatArray:
-    """Times of the rows on the clock of the log, rising, shape (n,) [s]."""
+    """Times of the rows on the pass's clock, rising, shape (n,) [s]; a late logger begins at its `starts_s`."""
     step_s = 1.0 / logger.rate_hz
-    even = np.arange(0.0, float(log_clock(outcome)[-1]), step_s)
+    even = np.arange(logger.starts_s, float(log_clock(outcome)[-1]), step_s)
     # A row is late or early, but never trades its place with the next.
-    return np.maximum(even + step_s * np.clip(logger.jitter * rng.standard_normal(even.size), -0.4, 0.4), 0.0)
+    return np.maximum(
+        even + step_s * np.clip(logger.jitter * rng.standard_normal(even.size), -0.4, 0.4), logger.starts_s
+    )
 
 
 def logged(outcome: Outcome, logger: Logger, seed: int) -> tuple[FloatArray, dict[str, FloatArray]]:
@@ -211,7 +216,7 @@ def text_of(
     dialect = dialects()[logger.dialect]
     separator, comma = dialect["separator"], dialect["decimal"] == ","
     heading, form = dialect["time"]
-    columns = [[heading, *_times(rows_s, form, logger.started)]]
+    columns = [[heading, *_times(rows_s - logger.starts_s, form, logger.started)]]
     units = ["s" if form == "s" else ""]
     for name, values in channels.items():
         title, unit, decimals = dialect["columns"][name]
@@ -268,4 +273,6 @@ def _times(rows_s: FloatArray, form: str, started: datetime) -> list[str]:
         return [f"{1000.0 * time_s:.0f}" for time_s in rows_s]
     if form == "clock":
         return [(started + timedelta(seconds=float(time_s))).strftime("%H:%M:%S.%f")[:-3] for time_s in rows_s]
+    if form == "stamp":
+        return [(started + timedelta(seconds=float(time_s))).isoformat(timespec="milliseconds") for time_s in rows_s]
     return [f"{time_s:.3f}" for time_s in rows_s]

@@ -8,12 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Conditions, Setup, StripClocks
+from nextpass.physics import air, clutch, strip
 from nextpass.proving.driver import Driver, Luck
 from nextpass.proving.truth import ProvingCar
 
 FloatArray = NDArray[np.float64]
-TRAP_M = 20.1168
-FEET_M = {"t60ft_s": 18.288, "t330ft_s": 100.584, "t660ft_s": 201.168, "t1000ft_s": 304.8, "et_s": 402.336}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +90,7 @@ def clocks_of(marks_s: FloatArray, rollout_s: float) -> StripClocks:
         return float(marks_s[mark] - rollout_s) if np.isfinite(marks_s[mark]) else None
 
     def trap(start: int, end: int) -> float | None:
-        return float(TRAP_M / (marks_s[end] - marks_s[start])) if np.isfinite(marks_s[end]) else None
+        return float(strip.TRAP_LENGTH_M / (marks_s[end] - marks_s[start])) if np.isfinite(marks_s[end]) else None
 
     return StripClocks(
         t60ft_s=since(1),
@@ -113,20 +112,19 @@ def guard_figures(y: Any, gears: int) -> GuardFigures:
     gears : int
         Forward gears.
     """
-    zero_c = 273.15
     return GuardFigures(
         injector_duty=float(y["duty"]),
         knock_retard_deg=float(y["knock_deg"]),
         wot_lambda=float(y["wot_lambda"]),
         clutch_energy_j=float(y["launch_energy_j"]),
         all_clutch_energy_j=float(y["clutch_energy_j"]),
-        gearbox_oil_c=float(y["box_oil_k"]) - zero_c,
-        charge_air_c=float(y["charge_k"]) - zero_c,
+        gearbox_oil_c=float(y["box_oil_k"]) - air.KELVIN,
+        charge_air_c=float(y["charge_k"]) - air.KELVIN,
         rail_pressure_drop=float(y["rail_drop"]),
         peak_pressure_kpa=tuple(float(pa) * 1e-3 for pa in y["peak_pa"][:gears]),
-        coolant_c=float(y["coolant_k"]) - zero_c,
-        oil_c=float(y["oil_k"]) - zero_c,
-        clutch_c=float(y["pack_k"]) - zero_c,
+        coolant_c=float(y["coolant_k"]) - air.KELVIN,
+        oil_c=float(y["oil_k"]) - air.KELVIN,
+        clutch_c=float(y["pack_k"]) - air.KELVIN,
         battery_v=float(y["battery_v"]),
-        peak_rpm=float(y["engine_radps"]) * 30.0 / np.pi,
+        peak_rpm=float(y["engine_radps"]) / clutch.RADPS_PER_RPM,
     )

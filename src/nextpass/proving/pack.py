@@ -10,16 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Conditions, Setup
-from nextpass.physics import air, blend
+from nextpass.physics import air, atmosphere, blend, clutch
 from nextpass.proving.driver import Driver, Luck
 from nextpass.proving.model import CONSTANTS, GEARS, STATE, TALLY
+from nextpass.proving.model.engine import VE_STEP_RADPS
 from nextpass.proving.strip import SPACING_M, START_M, Strip
 from nextpass.proving.truth import ProvingCar, TrueEngine, TrueTyres
 
 KELVIN = air.KELVIN
-RADPS = math.pi / 30.0
-GRAVITY_MPS2 = 9.80665
-VE_STEP_RADPS = 25.0
+RADPS = clutch.RADPS_PER_RPM
+GRAVITY_MPS2 = atmosphere.GRAVITY_MPS2
 VE_POINTS = 42
 CLOSED_KPA = 33.0
 SPRAY = "charge_spray"

@@ -26,6 +26,7 @@ def write_pass_folder(
     with_truth: bool = False,
     seed: int | None = None,
     text: str | None = None,
+    second: Logger | None = None,
 ) -> Path:
     """A pass folder by the contract.
 
@@ -49,6 +50,8 @@ def write_pass_folder(
         Draws jitter and noise; the pass's own where it is not given.
     text : str, optional
         Of the log, where something was done to it first.
+    second : Logger, optional
+        A second box in the car, with a clock of its own; its log lies beside the first.
 
     Returns
     -------
@@ -58,11 +61,15 @@ def write_pass_folder(
     folder.mkdir(parents=True, exist_ok=True)
     log = text if text is not None else log_text(outcome, logger, outcome.seed if seed is None else seed)
     (folder / LOG_NAME).write_text(log, encoding="utf-8")
+    logs = [folder / LOG_NAME]
+    if second is not None:
+        logs.append(folder / "second.csv")
+        logs[1].write_text(log_text(outcome, second, outcome.seed + 1), encoding="utf-8")
     record = PassRecord(
         folder=folder,
         number=number,
         started=logger.started + timedelta(minutes=25 * (number - 1)),
-        logs=(folder / LOG_NAME,),
+        logs=tuple(logs),
         notes=notes,
         conditions=outcome.conditions,
         setup=outcome.setup,

@@ -7,13 +7,14 @@ rounded them. Idling before the pedal goes down is put in front, so that time co
 import numpy as np
 from numpy.typing import NDArray
 
+from nextpass.physics import air, atmosphere, clutch
 from nextpass.proving.model.control import INERTIA, LIFTED
 from nextpass.proving.outcome import Outcome
 
 FloatArray = NDArray[np.float64]
-RPM = 30.0 / np.pi
-ZERO_C = 273.15
-GRAVITY_MPS2 = 9.80665
+RPM = 1.0 / clutch.RADPS_PER_RPM
+ZERO_C = air.KELVIN
+GRAVITY_MPS2 = atmosphere.GRAVITY_MPS2
 
 
 def log_clock(outcome: Outcome) -> FloatArray:

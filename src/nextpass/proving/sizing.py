@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.proving.model.charge import CP_AIR, CP_EXHAUST, EXPANSION, compressor_k
-from nextpass.proving.model.engine import DRY_AIR_JPKGK, FOUR_PI, PORT_WARMING
-from nextpass.proving.pack import RADPS, VE_STEP_RADPS, filling_table
+from nextpass.proving.model.engine import DRY_AIR_JPKGK, FOUR_PI, PORT_WARMING, VE_STEP_RADPS
+from nextpass.proving.pack import RADPS, filling_table
 from nextpass.proving.truth import TrueCharge, TrueEngine
 
 DESIGN_AMBIENT_PA = 101.325e3

@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 
+from nextpass.physics import atmosphere
 from nextpass.proving.model.compiled import compiled
 
-GRAVITY_MPS2 = 9.80665
+GRAVITY_MPS2 = atmosphere.GRAVITY_MPS2
 
 
 @compiled

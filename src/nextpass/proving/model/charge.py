@@ -38,7 +38,7 @@ def turbine_w(c: Any, flow_kgps: float, exhaust_k: float) -> tuple[float, float]
 def wastegate(c: Any, s: Any, dt: float) -> None:
     """Control of the bypass: base map, proportional and integral part, actuator lag. 1 is fully bypassed."""
     # The pressure sensor's own filter of 20 ms gives the rate of rise, which the control looks ahead by.
-    seen_rate_paps = (s.manifold_pa + c.pressure_error_pa - s.seen_pa) / 0.02
+    seen_rate_paps = (s.manifold_pa - s.seen_pa) / 0.02
     s.seen_pa += dt * seen_rate_paps
     error_pa = s.target_pa - s.seen_pa
     if s.pedal < 0.5:

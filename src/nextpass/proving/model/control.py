@@ -41,6 +41,7 @@ def holding_fraction(c: Any, s: Any, carried_nm: float, over_radps: float) -> fl
 def launch(c: Any, s: Any, y: Any) -> None:
     """Clutch of the first gear from its bite to closed."""
     since_s = s.time_s - s.phase_since_s - c.bite_delay_s
+    y.launch_energy_j = s.clutch_energy_j
     s.fraction_target = holding_fraction(c, s, s.clutch_nm[0], 8.0)
     if since_s <= 0.0:
         return
@@ -53,7 +54,6 @@ def launch(c: Any, s: Any, y: Any) -> None:
     y.bog_radps = min(y.bog_radps, s.engine_radps - c.launch_radps)
     if s.engine_radps - s.ratio[0] * s.box_radps < CLOSED_RADPS and s.box_radps > 1.0:
         y.closed_s = s.time_s
-        y.launch_energy_j = s.clutch_energy_j
         begin(s, DRIVE)
 
 

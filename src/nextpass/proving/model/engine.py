@@ -9,9 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nextpass.physics import air
 from nextpass.proving.model.compiled import compiled
 
-DRY_AIR_JPKGK = 287.05
+DRY_AIR_JPKGK = air.DRY_AIR_JPKGK
 FOUR_PI = 4.0 * np.pi
 PORT_WARMING = 0.3
 """Share of the way to the coolant's temperature by which the ports warm the charge (common practice)."""

@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nextpass.physics import strip
+
 GEARS = 10
 """Most gears that a car may have."""
 
@@ -47,7 +49,7 @@ CONSTANTS = _record(
     " turbo_drag compressor_efficiency intake_loss_pa charge_loss_pa reference_flow_kgps leak_kgpspa target_rate_paps"
     " wastegate_gain_ppa wastegate_lead_s wastegate_integral_ppas wastegate_lag_s wastegate_limit wastegate_seat"
     " base_map throttle_lag_s throttle_limit throttle_margin_pa throttle_gain_ppas manifold_lag_s closed_pa"
-    " pressure_error_pa intercooler intercooler_fall core_heat_jpk core_still_wpk core_moving_jpkpm core_k"
+    " intercooler intercooler_fall core_heat_jpk core_still_wpk core_moving_jpkpm core_k"
     # spark and knock
     " onset_pa onset_per_k onset_speed spark_base_deg knock_gain_degppa knock_attack_s knock_decay_s knock_limit_deg"
     " spark_behind_degpk spark_curve ignition_deg"
@@ -94,7 +96,16 @@ STATE = _record(
 )
 """The car at one moment; a row of the trace."""
 
-MARKS_M = (0.3048, 18.288, 100.584, 181.0512, 201.168, 304.8, 382.2192, 402.336)
+MARKS_M = (
+    strip.ROLLOUT_M,
+    strip.BEAM_60FT_M,
+    strip.BEAM_330FT_M,
+    strip.BEAM_660FT_M - strip.TRAP_LENGTH_M,
+    strip.BEAM_660FT_M,
+    strip.BEAM_1000FT_M,
+    strip.BEAM_1320FT_M - strip.TRAP_LENGTH_M,
+    strip.BEAM_1320FT_M,
+)
 """Rollout, 60 ft, 330 ft, start of the 660 ft trap, 660 ft, 1000 ft, start of the trap, 1320 ft [m]."""
 
 TALLY = _record(

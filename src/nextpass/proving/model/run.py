@@ -21,7 +21,6 @@ from nextpass.proving.model.layout import MARKS_M
 from nextpass.proving.model.tyre import CREEP_MPS, tyre_forces
 
 SLOW_EVERY = 4
-FINISH_M = MARKS_M[-1]
 SPIN = 0.20
 
 
@@ -86,6 +85,7 @@ def extremes(c: Any, s: Any, y: Any, dt: float) -> None:
     y.battery_v = min(y.battery_v, s.battery_v)
     y.engine_radps = max(y.engine_radps, s.engine_radps)
     y.peak_pa[gear] = max(y.peak_pa[gear], s.manifold_pa)
+    y.clutch_energy_j = s.clutch_energy_j
     y.limiter_s += dt * s.limiter_on
     y.cut_s += dt if s.slip_cut > 0.05 else 0.0
     y.gear_s[gear] += dt
@@ -163,7 +163,6 @@ def run_pass(
         passed = beams(s, y, passed, before_m, dt_s)
         if passed == len(MARKS_M) and y.finish_s == 0.0:
             y.finish_s = s.time_s
-            y.clutch_energy_j = s.clutch_energy_j
             if not is_traced:
                 break
         if s.phase == LIFTED and s.time_s - s.phase_since_s > c.ends_after_lift_s:
