@@ -28,6 +28,11 @@ def test_creeping_slip_is_heat(torque_nm, slip_rpm, power_w):
     assert clutch.slip_power_w(torque_nm, slip_rpm) == pytest.approx(power_w, abs=5.0)
 
 
+def test_a_locked_clutch_carries_the_engine_less_its_own_inertia():
+    """Arithmetic: 650 N m and 0.20 kg m2 that gain 3000 rpm in a second: 62.83 N m stay in the engine."""
+    assert clutch.locked_torque_nm(650.0, 0.20, 3000.0) == pytest.approx(650.0 - 0.20 * 100.0 * np.pi, rel=1e-12)
+
+
 def test_heat_of_a_trace_is_its_integral():
     """A slip that falls evenly from 3500 rpm at 600 N m over 0.66486 s: 73.105 kJ (arithmetic)."""
     time_s = np.linspace(0.0, 0.66486, 50)

@@ -52,7 +52,7 @@ def saturation_pressure_kpa(temperature_c: ArrayLike) -> FloatArray:
     """
     # Blank before computing: a dead sensor's -257.14 °C would meet the pole of the fit.
     t_c = within(SATURATION_FIT_C, temperature_c)
-    return np.asarray(0.61121 * np.exp((18.678 - t_c / 234.5) * t_c / (257.14 + t_c)))
+    return 0.61121 * np.exp((18.678 - t_c / 234.5) * t_c / (257.14 + t_c))
 
 
 def vapour_pressure_kpa(temperature_c: ArrayLike, humidity: ArrayLike) -> FloatArray:
@@ -141,7 +141,7 @@ def density_kgpm3(temperature_c: ArrayLike, pressure_kpa: ArrayLike, humidity: A
     dry_kpa = dry_pressure_kpa(temperature_c, pressure_kpa, humidity)
     vapour_kpa = vapour_pressure_kpa(temperature_c, humidity)
     t_k = floats(temperature_c) + KELVIN
-    return np.asarray(1000.0 * (dry_kpa / DRY_AIR_JPKGK + vapour_kpa / WATER_VAPOUR_JPKGK) / t_k)
+    return 1000.0 * (dry_kpa / DRY_AIR_JPKGK + vapour_kpa / WATER_VAPOUR_JPKGK) / t_k
 
 
 def humidity_ratio(temperature_c: ArrayLike, pressure_kpa: ArrayLike, humidity: ArrayLike) -> FloatArray:
@@ -171,7 +171,7 @@ def humidity_ratio(temperature_c: ArrayLike, pressure_kpa: ArrayLike, humidity: 
     ASHRAE Handbook Fundamentals (2017), chapter 1, eq. 20.
     """
     dry_kpa = dry_pressure_kpa(temperature_c, pressure_kpa, humidity)
-    return np.asarray(WATER_TO_DRY_AIR * vapour_pressure_kpa(temperature_c, humidity) / dry_kpa)
+    return WATER_TO_DRY_AIR * vapour_pressure_kpa(temperature_c, humidity) / dry_kpa
 
 
 def dew_point_c(temperature_c: ArrayLike, humidity: ArrayLike) -> FloatArray:

@@ -4,7 +4,6 @@ The lower part of the ICAO standard atmosphere (ISO 2533), where temperature fal
 are geopotential, as an altimeter reads; a tape measure or a satellite gives the geometric one, 1 m more at 2500 m.
 """
 
-import numpy as np
 from numpy.typing import ArrayLike
 
 from nextpass.physics.air import DRY_AIR_JPKGK, KELVIN
@@ -49,7 +48,7 @@ def geopotential_altitude_m(geometric_altitude_m: ArrayLike) -> FloatArray:
     ISO 2533:1975, eq. 8.
     """
     height_m = floats(geometric_altitude_m)
-    return np.asarray(EARTH_RADIUS_M * height_m / (EARTH_RADIUS_M + height_m))
+    return EARTH_RADIUS_M * height_m / (EARTH_RADIUS_M + height_m)
 
 
 def standard_temperature_c(altitude_m: ArrayLike) -> FloatArray:
@@ -69,7 +68,7 @@ def standard_temperature_c(altitude_m: ArrayLike) -> FloatArray:
     ----------
     ISO 2533:1975, eq. 11.
     """
-    return np.asarray(STANDARD_TEMPERATURE_C - LAPSE_KPM * within(TROPOSPHERE_M, altitude_m))
+    return STANDARD_TEMPERATURE_C - LAPSE_KPM * within(TROPOSPHERE_M, altitude_m)
 
 
 def standard_pressure_kpa(altitude_m: ArrayLike) -> FloatArray:
@@ -89,7 +88,7 @@ def standard_pressure_kpa(altitude_m: ArrayLike) -> FloatArray:
     ----------
     ISO 2533:1975, eq. 12.
     """
-    return np.asarray(STANDARD_PRESSURE_KPA * _temperature_ratio(altitude_m) ** _PRESSURE_EXPONENT)
+    return STANDARD_PRESSURE_KPA * _temperature_ratio(altitude_m) ** _PRESSURE_EXPONENT
 
 
 def standard_density_kgpm3(altitude_m: ArrayLike) -> FloatArray:
@@ -109,7 +108,7 @@ def standard_density_kgpm3(altitude_m: ArrayLike) -> FloatArray:
     ----------
     ISO 2533:1975, eq. 14.
     """
-    return np.asarray(STANDARD_DENSITY_KGPM3 * _temperature_ratio(altitude_m) ** (_PRESSURE_EXPONENT - 1.0))
+    return STANDARD_DENSITY_KGPM3 * _temperature_ratio(altitude_m) ** (_PRESSURE_EXPONENT - 1.0)
 
 
 def density_altitude_m(density_kgpm3: ArrayLike) -> FloatArray:
@@ -140,4 +139,4 @@ def density_altitude_m(density_kgpm3: ArrayLike) -> FloatArray:
 
 
 def _temperature_ratio(altitude_m: ArrayLike) -> FloatArray:
-    return np.asarray(1.0 - LAPSE_KPM * within(TROPOSPHERE_M, altitude_m) / _STANDARD_TEMPERATURE_K)
+    return 1.0 - LAPSE_KPM * within(TROPOSPHERE_M, altitude_m) / _STANDARD_TEMPERATURE_K

@@ -237,7 +237,7 @@ def corrected_flow_kgps(
     """
     reference_c, reference_kpa = reference
     temperature_part = np.sqrt((floats(inlet_c) + KELVIN) / (reference_c + KELVIN))
-    return np.asarray(floats(air_flow_kgps) * temperature_part * reference_kpa / positive("inlet_kpa", inlet_kpa))
+    return floats(air_flow_kgps) * temperature_part * reference_kpa / positive("inlet_kpa", inlet_kpa)
 
 
 def evaporation_cooling_k(
@@ -299,4 +299,4 @@ def pressure_rise_kpa(
     First-order lag: rise time = ln 9 time constants. A turbocharger's true rise is slower at first.
     """
     constants = np.maximum(floats(time_s), 0.0) * RISE_TIME_CONSTANTS / positive("rise_time_s", rise_time_s)
-    return np.asarray(floats(target_kpa) + (floats(start_kpa) - floats(target_kpa)) * np.exp(-constants))
+    return floats(target_kpa) + (floats(start_kpa) - floats(target_kpa)) * np.exp(-constants)

@@ -78,6 +78,38 @@ def capacity_nm(
     return not_negative("face_count", face_count) * grip_n * not_negative("effective_radius_m", effective_radius_m)
 
 
+def locked_torque_nm(
+    engine_torque_nm: ArrayLike, engine_inertia_kgm2: ArrayLike, engine_acceleration_rpmps: ArrayLike
+) -> FloatArray:
+    """Torque that a locked clutch carries; it begins to slip where this exceeds its capacity.
+
+    Parameters
+    ----------
+    engine_torque_nm : array_like
+        At the crankshaft [N m].
+    engine_inertia_kgm2 : array_like
+        Of engine and the clutch's driving side [kg m2].
+    engine_acceleration_rpmps : array_like
+        Of the engine speed [rpm/s].
+
+    Returns
+    -------
+    ndarray, broadcast shape
+        Torque [N m]: the engine's less what speeds its own inertia up.
+
+    Raises
+    ------
+    ValueError
+        On a negative inertia.
+
+    References
+    ----------
+    Newton's second law.
+    """
+    inertia = not_negative("engine_inertia_kgm2", engine_inertia_kgm2)
+    return floats(engine_torque_nm) - inertia * floats(engine_acceleration_rpmps) * RADPS_PER_RPM
+
+
 def slip_power_w(torque_nm: ArrayLike, slip_rpm: ArrayLike) -> FloatArray:
     """Heat that a slipping clutch makes each second.
 
@@ -176,4 +208,4 @@ def cooled_c(time_s: ArrayLike, start_c: ArrayLike, ambient_c: ArrayLike, time_c
     Newton's law of cooling.
     """
     decay = np.exp(-not_negative("time_s", time_s) / positive("time_constant_s", time_constant_s))
-    return np.asarray(floats(ambient_c) + (floats(start_c) - floats(ambient_c)) * decay)
+    return floats(ambient_c) + (floats(start_c) - floats(ambient_c)) * decay

@@ -46,7 +46,7 @@ def coasting_speed_mps(
     """
     rate, angle, scale = _motion(start_mps, effective_mass_kg, constant_n, per_speed_squared_kgpm)
     left = np.maximum(angle - rate * not_negative("time_s", time_s), 0.0)
-    return np.asarray(scale * np.tan(left))
+    return scale * np.tan(left)
 
 
 def coasting_distance_m(
@@ -118,7 +118,7 @@ def coasting_time_s(
     As `coasting_speed_mps`.
     """
     rate, angle, _ = _motion(start_mps, effective_mass_kg, constant_n, per_speed_squared_kgpm)
-    return np.asarray(angle / rate)
+    return angle / rate
 
 
 def _motion(

@@ -155,7 +155,7 @@ def motoring_friction_kpa(engine_rpm: ArrayLike) -> FloatArray:
     boost the real friction is higher.
     """
     thousand_rpm = within(FRICTION_FIT_RPM, engine_rpm) / 1000.0
-    return np.asarray(97.0 + 15.0 * thousand_rpm + 5.0 * thousand_rpm**2)
+    return 97.0 + 15.0 * thousand_rpm + 5.0 * thousand_rpm**2
 
 
 def mean_piston_speed_mps(stroke_m: ArrayLike, engine_rpm: ArrayLike) -> FloatArray:

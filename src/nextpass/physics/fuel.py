@@ -7,7 +7,6 @@ from heats of formation. Then the fuel that an air flow, or a power, asks for. B
 
 from typing import Final
 
-import numpy as np
 from numpy.typing import ArrayLike
 
 from nextpass.physics.domain import FloatArray, floats, not_negative, positive
@@ -93,7 +92,7 @@ def heating_value_jpkg(
     """
     products_jpmol = floats(carbon) * _CARBON_DIOXIDE_JPMOL + 0.5 * floats(hydrogen) * _STEAM_JPMOL
     released_jpmol = floats(heat_of_formation_jpmol) - products_jpmol
-    return np.asarray(1000.0 * released_jpmol / _molar_mass_gpmol(carbon, hydrogen, oxygen))
+    return 1000.0 * released_jpmol / _molar_mass_gpmol(carbon, hydrogen, oxygen)
 
 
 def fuel_flow_kgps(air_flow_kgps: ArrayLike, stoichiometric_afr: ArrayLike, lambda_: ArrayLike) -> FloatArray:
@@ -179,7 +178,7 @@ def brake_efficiency(specific_consumption_gpkwh: ArrayLike, heating_value_jpkg: 
     Heywood (1988), section 2.8.
     """
     kg_per_joule = positive("specific_consumption_gpkwh", specific_consumption_gpkwh) / 1000.0 / 3.6e6
-    return np.asarray(1.0 / (kg_per_joule * positive("heating_value_jpkg", heating_value_jpkg)))
+    return 1.0 / (kg_per_joule * positive("heating_value_jpkg", heating_value_jpkg))
 
 
 def _molar_mass_gpmol(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike) -> FloatArray:

@@ -1,6 +1,5 @@
 """What do gear and radius make of engine speed, and what does an upshift cost?"""
 
-import numpy as np
 from numpy.typing import ArrayLike
 
 from nextpass.physics.clutch import RADPS_PER_RPM
@@ -173,4 +172,4 @@ def torque_hole_distance_m(acceleration_mps2: ArrayLike, hole_s: ArrayLike) -> F
     ----------
     Kinematics: a t^2/2.
     """
-    return np.asarray(0.5 * floats(acceleration_mps2) * not_negative("hole_s", hole_s) ** 2)
+    return 0.5 * floats(acceleration_mps2) * not_negative("hole_s", hole_s) ** 2

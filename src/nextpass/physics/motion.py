@@ -34,9 +34,7 @@ def uniform_time_s(distance_m: ArrayLike, acceleration_mps2: ArrayLike) -> Float
     ----------
     Kinematics.
     """
-    return np.asarray(
-        np.sqrt(2.0 * not_negative("distance_m", distance_m) / positive("acceleration_mps2", acceleration_mps2))
-    )
+    return np.sqrt(2.0 * not_negative("distance_m", distance_m) / positive("acceleration_mps2", acceleration_mps2))
 
 
 def uniform_speed_mps(distance_m: ArrayLike, acceleration_mps2: ArrayLike) -> FloatArray:
@@ -63,9 +61,7 @@ def uniform_speed_mps(distance_m: ArrayLike, acceleration_mps2: ArrayLike) -> Fl
     ----------
     Kinematics.
     """
-    return np.asarray(
-        np.sqrt(2.0 * not_negative("distance_m", distance_m) * positive("acceleration_mps2", acceleration_mps2))
-    )
+    return np.sqrt(2.0 * not_negative("distance_m", distance_m) * positive("acceleration_mps2", acceleration_mps2))
 
 
 def powered_time_s(distance_m: ArrayLike, power_w: ArrayLike, mass_kg: ArrayLike) -> FloatArray:
@@ -95,7 +91,7 @@ def powered_time_s(distance_m: ArrayLike, power_w: ArrayLike, mass_kg: ArrayLike
     Fox, On the physics of drag racing, Am. J. Phys. 41 (1973) 311 (memory): x = sqrt(8 P/(9 m)) t^(3/2).
     """
     specific = positive("power_w", power_w) / positive("mass_kg", mass_kg)
-    return np.asarray(np.cbrt(9.0 * not_negative("distance_m", distance_m) ** 2 / (8.0 * specific)))
+    return np.cbrt(9.0 * not_negative("distance_m", distance_m) ** 2 / (8.0 * specific))
 
 
 def powered_speed_mps(distance_m: ArrayLike, power_w: ArrayLike, mass_kg: ArrayLike) -> FloatArray:
@@ -125,7 +121,7 @@ def powered_speed_mps(distance_m: ArrayLike, power_w: ArrayLike, mass_kg: ArrayL
     Fox, Am. J. Phys. 41 (1973) 311 (memory): v^3 = 3 P x/m.
     """
     specific = positive("power_w", power_w) / positive("mass_kg", mass_kg)
-    return np.asarray(np.cbrt(3.0 * specific * not_negative("distance_m", distance_m)))
+    return np.cbrt(3.0 * specific * not_negative("distance_m", distance_m))
 
 
 def gripped_time_s(distance_m: ArrayLike, grip_mps2: ArrayLike, power_w: ArrayLike, mass_kg: ArrayLike) -> FloatArray:
@@ -232,7 +228,7 @@ def gripped_time_to_speed_s(
     specific = positive("power_w", power_w) / positive("mass_kg", mass_kg)
     joint_mps = specific / grip
     on_power_s = (np.maximum(speed, joint_mps) ** 2 - joint_mps**2) / (2.0 * specific)
-    return np.asarray(np.minimum(speed, joint_mps) / grip + on_power_s)
+    return np.minimum(speed, joint_mps) / grip + on_power_s
 
 
 def pulled_speed_mps(
@@ -267,7 +263,7 @@ def pulled_speed_mps(
     """
     k = positive("per_speed_squared_kgpm", per_speed_squared_kgpm)
     terminal = np.sqrt(positive("force_n", force_n) / k)
-    return np.asarray(terminal * np.tanh(k * terminal * not_negative("time_s", time_s) / positive("mass_kg", mass_kg)))
+    return terminal * np.tanh(k * terminal * not_negative("time_s", time_s) / positive("mass_kg", mass_kg))
 
 
 def pulled_distance_m(

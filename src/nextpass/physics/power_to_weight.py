@@ -71,7 +71,7 @@ def quarter_mile_s(mass_kg: ArrayLike, power_w: ArrayLike, rule: QuarterMileRule
     ----------
     Those of the rule.
     """
-    return np.asarray(rule.et_constant * np.cbrt(_pounds_per_horsepower(mass_kg, power_w)))
+    return rule.et_constant * np.cbrt(_pounds_per_horsepower(mass_kg, power_w))
 
 
 def trap_speed_mps(mass_kg: ArrayLike, power_w: ArrayLike, rule: QuarterMileRule = HALE) -> FloatArray:
@@ -100,7 +100,7 @@ def trap_speed_mps(mass_kg: ArrayLike, power_w: ArrayLike, rule: QuarterMileRule
     ----------
     Those of the rule.
     """
-    return np.asarray(rule.trap_constant * MPH_MPS / np.cbrt(_pounds_per_horsepower(mass_kg, power_w)))
+    return rule.trap_constant * MPH_MPS / np.cbrt(_pounds_per_horsepower(mass_kg, power_w))
 
 
 def power_from_time_w(mass_kg: ArrayLike, quarter_mile_s: ArrayLike, rule: QuarterMileRule = HALE) -> FloatArray:

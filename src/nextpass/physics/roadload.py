@@ -73,7 +73,7 @@ def rolling_resistance_n(mass_kg: ArrayLike, rolling_resistance: ArrayLike, slop
     Gillespie (1992), section 4.3 (memory), without its growth with speed.
     """
     normal_n = positive("mass_kg", mass_kg) * GRAVITY_MPS2 * np.cos(np.arctan(floats(slope)))
-    return np.asarray(not_negative("rolling_resistance", rolling_resistance) * normal_n)
+    return not_negative("rolling_resistance", rolling_resistance) * normal_n
 
 
 def slope_n(mass_kg: ArrayLike, slope: ArrayLike) -> FloatArray:
@@ -100,7 +100,7 @@ def slope_n(mass_kg: ArrayLike, slope: ArrayLike) -> FloatArray:
     ----------
     Statics. 0.1 % is 7 % of the rolling resistance of a road car.
     """
-    return np.asarray(positive("mass_kg", mass_kg) * GRAVITY_MPS2 * np.sin(np.arctan(floats(slope))))
+    return positive("mass_kg", mass_kg) * GRAVITY_MPS2 * np.sin(np.arctan(floats(slope)))
 
 
 def effective_mass_kg(
@@ -166,7 +166,7 @@ def typical_mass_factor(overall_ratio: ArrayLike) -> FloatArray:
     ----------
     Gillespie (1992), eq. 2-10 (memory): a fit to passenger cars. A fallback, to be named as such.
     """
-    return np.asarray(1.04 + 0.0025 * not_negative("overall_ratio", overall_ratio) ** 2)
+    return 1.04 + 0.0025 * not_negative("overall_ratio", overall_ratio) ** 2
 
 
 def wheel_power_w(
@@ -233,4 +233,4 @@ def top_speed_mps(wheel_power_w: ArrayLike, constant_n: ArrayLike, per_speed_squ
     half_q = positive("wheel_power_w", wheel_power_w) / (2.0 * k)
     third_p = not_negative("constant_n", constant_n) / (3.0 * k)
     root = np.cbrt(half_q + np.sqrt(half_q**2 + third_p**3))
-    return np.asarray(root - third_p / root)
+    return root - third_p / root

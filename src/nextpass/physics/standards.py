@@ -53,7 +53,7 @@ def sae_j1349_factor(dry_pressure_kpa: ArrayLike, temperature_c: ArrayLike) -> F
     efficiency as 85 %: 1/0.85 = 1.176.
     """
     pressure_part, temperature_part = _air_ratios(dry_pressure_kpa, temperature_c)
-    return np.asarray(1.18 * pressure_part * np.sqrt(temperature_part) - 0.18)
+    return 1.18 * pressure_part * np.sqrt(temperature_part) - 0.18
 
 
 def sae_j1349_applies(dry_pressure_kpa: ArrayLike, temperature_c: ArrayLike) -> NDArray[np.bool_]:
@@ -104,7 +104,7 @@ def iso_1585_factor(dry_pressure_kpa: ArrayLike, temperature_c: ArrayLike) -> Fl
     ISO 1585 (coefficients from memory).
     """
     pressure_part, temperature_part = _air_ratios(dry_pressure_kpa, temperature_c)
-    return np.asarray(pressure_part**1.2 * temperature_part**0.6)
+    return pressure_part**1.2 * temperature_part**0.6
 
 
 def iso_1585_applies(factor: ArrayLike) -> NDArray[np.bool_]:
@@ -152,7 +152,7 @@ def din_70020_factor(pressure_kpa: ArrayLike, temperature_c: ArrayLike) -> Float
     DIN 70020 (coefficients from memory).
     """
     relative_kpa = 101.3 / positive("pressure_kpa", pressure_kpa)
-    return np.asarray(relative_kpa * np.sqrt((floats(temperature_c) + KELVIN) / 293.0))
+    return relative_kpa * np.sqrt((floats(temperature_c) + KELVIN) / 293.0)
 
 
 def _air_ratios(dry_pressure_kpa: ArrayLike, temperature_c: ArrayLike) -> tuple[FloatArray, FloatArray]:

@@ -79,7 +79,7 @@ def injector_flow_cc_min(
     """
     ratio = floats(pressure_kpa) / positive("rated_pressure_kpa", rated_pressure_kpa)
     root = np.sqrt(np.where(ratio >= 0.0, ratio, np.nan))
-    return np.asarray(positive("rated_flow_cc_min", rated_flow_cc_min) * root)
+    return positive("rated_flow_cc_min", rated_flow_cc_min) * root
 
 
 def injector_duty(

@@ -137,7 +137,7 @@ def launch_slip_ratio(
     """
     ground = floats(ground_speed_mps)
     floor = positive("least_speed_mps", least_speed_mps)
-    return np.asarray((floats(wheel_speed_mps) - ground) / np.maximum(ground, floor))
+    return (floats(wheel_speed_mps) - ground) / np.maximum(ground, floor)
 
 
 def bounded_slip(slip_ratio: ArrayLike) -> FloatArray:
@@ -192,7 +192,7 @@ def magic_formula_n(
     """
     bk = floats(stiffness) * floats(slip_ratio)
     bent = bk - floats(curvature) * (bk - np.arctan(bk))
-    return np.asarray(not_negative("peak_n", peak_n) * np.sin(floats(shape) * np.arctan(bent)))
+    return not_negative("peak_n", peak_n) * np.sin(floats(shape) * np.arctan(bent))
 
 
 def stiffness_for_peak(peak_slip: ArrayLike, shape: ArrayLike) -> FloatArray:
@@ -221,7 +221,7 @@ def stiffness_for_peak(peak_slip: ArrayLike, shape: ArrayLike) -> FloatArray:
     """
     c = floats(shape)
     with_peak = np.where(c > 1.0, c, np.nan)
-    return np.asarray(np.tan(np.pi / (2.0 * with_peak)) / positive("peak_slip", peak_slip))
+    return np.tan(np.pi / (2.0 * with_peak)) / positive("peak_slip", peak_slip)
 
 
 def loaded_friction(
