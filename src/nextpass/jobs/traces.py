@@ -144,6 +144,31 @@ def channel_of(reviewed: ReviewedPass, name: str) -> Channel | None:
     return reviewed.log.get(name) or reviewed.log.unmatched.get(name)
 
 
+def place_of(reviewed: ReviewedPass, time_s: float, along: Along = "time") -> float:
+    """Place on the axis of a time on the log's clock.
+
+    Parameters
+    ----------
+    reviewed : ReviewedPass
+        With its log.
+    time_s : float
+        On the log's clock [s].
+    along : {"time", "distance"}
+        The axis.
+
+    Returns
+    -------
+    float
+        Seconds or metres since the car began to move.
+    """
+    ground = reviewed.review.ground_speed
+    if ground is None:
+        return time_s
+    if along == "time":
+        return time_s - ground.moved_s
+    return float(np.interp(time_s, ground.time_s, ground.distance_m))
+
+
 def _axis(reviewed: ReviewedPass, channel: Channel, along: Along) -> FloatArray:
     ground = reviewed.review.ground_speed
     if ground is None:

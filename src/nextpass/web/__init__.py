@@ -1,1 +1,5 @@
 """The pages: they ask, show and translate."""
+
+from nextpass.web.app import make_app, serve
+
+__all__ = ["make_app", "serve"]

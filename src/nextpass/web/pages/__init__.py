@@ -1,1 +1,32 @@
-"""One file a page."""
+"""One file a page; each is a thin call of the program below."""
+
+from nextpass.jobs import Desk
+from nextpass.web.pages.car import add_car
+from nextpass.web.pages.home import add_home
+from nextpass.web.pages.next_pass import add_next_pass
+from nextpass.web.pages.one_pass import add_one_pass
+from nextpass.web.pages.passes import add_passes
+from nextpass.web.pages.today import add_today
+from nextpass.web.pages.traces import add_traces
+from nextpass.web.staging import Staging
+
+__all__ = ["add_pages"]
+
+
+def add_pages(desk: Desk, staging: Staging) -> None:
+    """Register every page over a desk.
+
+    Parameters
+    ----------
+    desk : Desk
+        With the book open.
+    staging : Staging
+        Where dropped logs wait.
+    """
+    add_home(desk)
+    add_today(desk, staging)
+    add_passes(desk)
+    add_one_pass(desk)
+    add_traces(desk)
+    add_next_pass(desk)
+    add_car(desk)

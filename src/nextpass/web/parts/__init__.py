@@ -1,1 +1,1 @@
-"""Parts that take a record and callbacks, never the book."""
+"""Parts of pages: each takes a record and callbacks, never the book."""

@@ -1,0 +1,66 @@
+"""Cars and passes by what stands in an address."""
+
+from http import HTTPStatus
+
+from nextpass.errors import NextpassError
+from nextpass.jobs import Desk, KeptCar, KeptPass
+
+
+class NotHere(NextpassError):  # noqa: N818 - an answer, not a fault
+    """An address that names a car or a pass that the book does not have."""
+
+    status = HTTPStatus.NOT_FOUND
+
+
+def car_called(desk: Desk, name: str) -> KeptCar:
+    """The car of that name or id.
+
+    Parameters
+    ----------
+    desk : Desk
+        With the book open.
+    name : str
+        As in an address.
+
+    Returns
+    -------
+    KeptCar
+        As the book has it.
+
+    Raises
+    ------
+    NotHere
+        The book has no such car.
+    """
+    for kept in desk.cars():
+        if name in (kept.name, kept.id):
+            return kept
+    raise NotHere(f"no car is named {name!r}", remedy="choose one of the book")
+
+
+def pass_of(desk: Desk, kept: KeptCar, sequence: int) -> KeptPass:
+    """The pass of a car by its place in the order in which they were run.
+
+    Parameters
+    ----------
+    desk : Desk
+        With the book open.
+    kept : KeptCar
+        Whose pass it is.
+    sequence : int
+        Counted from 1.
+
+    Returns
+    -------
+    KeptPass
+        As the book has it.
+
+    Raises
+    ------
+    NotHere
+        The car has no such pass.
+    """
+    for one in desk.passes(kept):
+        if one.sequence == sequence:
+            return one
+    raise NotHere(f"{kept.name} has no pass {sequence}", remedy=f"it has {len(desk.passes(kept))}")

@@ -1,0 +1,140 @@
+"""Today: what to do now, the newest pass, the passes before it, and the place where the next log is dropped."""
+
+import asyncio
+from html import escape
+
+from fastapi import Request
+from nicegui import ui
+
+from nextpass.jobs import Desk, ProgressReport
+from nextpass.plan import Plan
+from nextpass.report import (
+    Reader,
+    change_text,
+    conditions_text,
+    ladder_html,
+    ladder_of,
+    mark_svg,
+    pass_title,
+    when_text,
+)
+from nextpass.review import Finding, ReviewedPass, Severity
+from nextpass.web.pages.passes import newest_rows
+from nextpass.web.parts.bring import bring_part
+from nextpass.web.parts.markup import figure, figures, link, put, sheet
+from nextpass.web.parts.passes import passes_html
+from nextpass.web.staging import Staging
+from nextpass.web.visit import Visit, add_car_page
+from nextpass.web.waiting import show_when_done
+from nextpass.words import translated
+
+_SHOWN_PASSES = 6
+
+
+def add_today(desk: Desk, staging: Staging) -> None:
+    """Register the page.
+
+    Parameters
+    ----------
+    desk : Desk
+        With the book open.
+    staging : Staging
+        Where dropped logs wait.
+    """
+
+    async def content(visit: Visit, _request: Request) -> None:
+        passes = await asyncio.to_thread(visit.desk.passes, visit.kept)
+        put(f"<h1>{escape(visit.car.name)}</h1>", "title")
+        if not passes:
+            with sheet(visit.says("today.first_log")):
+                bring_part(visit, staging)
+            return
+        newest = await asyncio.to_thread(visit.desk.reviewed, visit.kept, passes[-1])
+        rows = await asyncio.to_thread(newest_rows, visit, _SHOWN_PASSES)
+        _now(visit, newest)
+        with ui.element("div").classes("columns"):
+            with ui.element("div").classes("wide stack-wide"):
+                _newest(visit, newest, passes[-1].sequence)
+                with sheet(visit.says("today.passes")):
+                    put(passes_html(rows, visit.reader()))
+                    if len(passes) > len(rows):
+                        put(link(visit.says("today.all_passes", count=len(passes)), visit.path("/passes"), "plain"))
+            with sheet(visit.says("today.drop"), classes="narrow"):
+                bring_part(visit, staging)
+
+    add_car_page(desk, "", "today", content)
+
+
+def _now(visit: Visit, newest: ReviewedPass) -> None:
+    stops = [finding for finding in newest.review.findings if finding.severity is Severity.STOP]
+    if stops:
+        with ui.element("section").classes("sheet now now-stop"):
+            _stopped(visit, stops[0])
+        return
+    with ui.element("section").classes("sheet now"):
+
+        def plan(report: ProgressReport) -> Plan:
+            return visit.desk.plan(visit.kept, report=report)
+
+        show_when_done(visit.client, visit.reader(), plan, lambda made: _planned(visit, made))
+
+
+def _stopped(visit: Visit, finding: Finding) -> None:
+    reader = visit.reader()
+    title = escape(translated(finding.title, reader.language))
+    put(
+        f'<h2 class="now-title">{mark_svg("stop")}<span>{title}</span></h2>'
+        f"<p><b>{escape(reader.says('caution.stopped'))}.</b></p>"
+        f"<p>{escape(translated(finding.meaning, reader.language))}</p>"
+        f"<p>{escape(translated(finding.next_step, reader.language))}</p>",
+        "stack",
+    )
+
+
+def _planned(visit: Visit, plan: Plan) -> None:
+    reader = visit.reader(plan.conditions.pressure_kpa)
+    change = plan.first_change
+    title = reader.says("today.nothing_to_change") if change is None else change_text(change, reader)
+    why = "" if change is None else translated(change.why, reader.language)
+    more = len(plan.changes) - 1
+    et_s = plan.forecast.et_s
+    groups = [
+        figure(
+            reader.says("today.forecast"),
+            reader.seconds(et_s.median),
+            "s",
+            f"{reader.seconds(et_s.low)} – {reader.seconds(et_s.high)}",
+            is_main=True,
+            is_next=True,
+        ),
+        figure(reader.says("forecast.repeat"), reader.seconds(plan.repeat.et_s.median), "s"),
+        figure(reader.says("forecast.limit"), reader.seconds(plan.limit_et_s.value), "s"),
+    ]
+    also = f"<p>{escape(reader.says('today.more_changes', count=more))}</p>" if more > 0 else ""
+    to_ladder = link(reader.says("today.to_ladder"), visit.path("/next"), "main")
+    with ui.element("div").classes("columns"):
+        put(
+            f'<h2 class="now-title"><span>{escape(title)}</span></h2><p>{escape(why)}</p>{also}{figures(groups)}'
+            f'<div class="row">{to_ladder}</div>',
+            "narrow stack",
+        )
+        put(ladder_html(ladder_of(plan, visit.car, reader), reader), "wide")
+
+
+def _newest(visit: Visit, newest: ReviewedPass, sequence: int) -> None:
+    reader = visit.reader(newest.record.conditions.pressure_kpa)
+    slip = newest.review.timeslip
+    names = ("et_s", "t60ft_s", "t660ft_s", "trap_mps")
+    groups = [_clock(reader, name, slip) for name in names]
+    note = " · ".join(
+        part for part in (when_text(newest.record), conditions_text(newest.record.conditions, reader)) if part
+    )
+    with sheet(pass_title(newest.record, reader), note):
+        put(figures(groups))
+        put(f'<div class="row">{link(reader.says("today.to_pass"), visit.path(f"/pass/{sequence}"))}</div>')
+
+
+def _clock(reader: Reader, name: str, slip: object) -> str:
+    shown = reader.clock(name, getattr(slip, name))
+    note = escape(translated(shown.reason, reader.language)) if shown.reason else f"±{shown.plus_minus}"
+    return figure(reader.says(f"clock.{name}"), shown.value, shown.unit, note, is_main=name == "et_s")

@@ -1,0 +1,92 @@
+"""Fields of the browser's own, each with its label, unit and note, that report what was put in."""
+
+from collections.abc import Callable, Mapping
+from html import escape
+
+from nicegui import ui
+
+Changed = Callable[[str], None]
+_EMIT_VALUE = "(event) => emit(event.target.value)"
+
+
+def text_field(
+    label: str,
+    value: str,
+    on_change: Changed,
+    *,
+    kind: str = "text",
+    unit: str = "",
+    note: str = "",
+    attributes: str = "",
+    is_live: bool = False,
+) -> ui.element:
+    """A field for a text, a number or a time.
+
+    Parameters
+    ----------
+    label : str
+        What it is.
+    value : str
+        What stands in it first.
+    on_change : callable
+        Called with what was put in.
+    kind : str
+        The browser's type of field.
+    unit, note : str
+        Beside and below the field.
+    attributes : str
+        Further props, such as ``step=5``.
+    is_live : bool
+        Report while it is being moved, not only when it is left.
+
+    Returns
+    -------
+    ui.element
+        The field itself.
+    """
+    with ui.element("div").classes("field"):
+        head = ui.html(escape(label), sanitize=False, tag="label")
+        with ui.element("div").classes("with-unit"):
+            field = ui.element("input").props(f"type={kind} {attributes}")
+            field.props["value"] = value
+            if unit:
+                ui.html(escape(unit), sanitize=False, tag="span").classes("soft")
+        if note:
+            ui.html(escape(note), sanitize=False, tag="span").classes("field-note")
+    head.props(f"for={field.html_id}")
+    event = "input" if is_live else "change"
+    field.on(event, lambda heard: on_change(str(heard.args)), js_handler=_EMIT_VALUE, throttle=0.1 if is_live else 0.0)
+    return field
+
+
+def choice_field(label: str, options: Mapping[str, str], value: str, on_change: Changed) -> ui.element:
+    """A field with a few fixed answers.
+
+    Parameters
+    ----------
+    label : str
+        What it is.
+    options : Mapping[str, str]
+        Answer and what is shown for it.
+    value : str
+        The answer that stands first.
+    on_change : callable
+        Called with the answer.
+
+    Returns
+    -------
+    ui.element
+        The field itself.
+    """
+    with ui.element("div").classes("field"):
+        head = ui.html(escape(label), sanitize=False, tag="label")
+        field = ui.element("select")
+        with field:
+            for answer, shown in options.items():
+                option = ui.html(escape(shown), sanitize=False, tag="option")
+                option.props["value"] = answer
+                if answer == value:
+                    option.props["selected"] = True
+    head.props(f"for={field.html_id}")
+    field.on("change", lambda heard: on_change(str(heard.args)), js_handler=_EMIT_VALUE)
+    return field
