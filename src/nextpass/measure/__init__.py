@@ -4,14 +4,14 @@
 """
 
 from nextpass.measure.change import (
-    Change,
-    known_spread_change,
+    Difference,
+    known_spread_difference,
     least_permutation_p,
     passes_needed,
     permutation_p,
     smallest_effect,
     smallest_effect_by_t,
-    welch_change,
+    welch_difference,
 )
 from nextpass.measure.estimate import HALF_WIDTH_90, Absent, Estimate, Measured
 from nextpass.measure.propagation import propagated, root_sum_square
@@ -30,7 +30,7 @@ from nextpass.measure.trend import (
 __all__ = [
     "HALF_WIDTH_90",
     "Absent",
-    "Change",
+    "Difference",
     "Estimate",
     "Measured",
     "OrderTest",
@@ -40,7 +40,7 @@ __all__ = [
     "crossing_sd_s",
     "event_time_sd_s",
     "hold_delay_s",
-    "known_spread_change",
+    "known_spread_difference",
     "least_permutation_p",
     "mann_kendall",
     "mann_kendall_normal",
@@ -57,5 +57,5 @@ __all__ = [
     "span_sd_s",
     "step_response",
     "theil_sen",
-    "welch_change",
+    "welch_difference",
 ]

@@ -21,12 +21,12 @@ POWER: Final = 0.80
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class Difference:
     """Difference of the means of two groups, the first less the second, as a t distribution.
 
     Parameters
     ----------
-    difference : float
+    value : float
         Best value, in the unit of the data.
     standard_error : float
         Its standard deviation, same unit.
@@ -36,7 +36,7 @@ class Change:
         What it was computed by, in the user's words.
     """
 
-    difference: float
+    value: float
     standard_error: float
     degrees_of_freedom: float
     method: str
@@ -44,30 +44,30 @@ class Change:
     @property
     def estimate(self) -> Estimate:
         """The difference with the half width of its 90 % interval."""
-        return Estimate(value=self.difference, plus_minus=self.interval(0.90)[1] - self.difference)
+        return Estimate(value=self.value, plus_minus=self.interval(0.90)[1] - self.value)
 
     @property
     def p_value(self) -> float:
         """Two-sided chance of a difference so great if there were none."""
         from scipy import stats
 
-        return float(2.0 * stats.t.sf(abs(self.difference) / self.standard_error, self.degrees_of_freedom))
+        return float(2.0 * stats.t.sf(abs(self.value) / self.standard_error, self.degrees_of_freedom))
 
     def interval(self, level: float) -> tuple[float, float]:
         """Interval that holds the true difference with a probability `level`, 0..1."""
         from scipy import stats
 
         quantile = float(stats.t.ppf(0.5 * (1.0 + level), self.degrees_of_freedom))
-        return self.difference - quantile * self.standard_error, self.difference + quantile * self.standard_error
+        return self.value - quantile * self.standard_error, self.value + quantile * self.standard_error
 
     def probability_above(self, threshold: float) -> float:
         """Probability that the true difference exceeds a threshold in the unit of the data."""
         from scipy import stats
 
-        return float(stats.t.sf((threshold - self.difference) / self.standard_error, self.degrees_of_freedom))
+        return float(stats.t.sf((threshold - self.value) / self.standard_error, self.degrees_of_freedom))
 
 
-def welch_change(first: ArrayLike, second: ArrayLike) -> Change | Absent:
+def welch_difference(first: ArrayLike, second: ArrayLike) -> Difference | Absent:
     """Difference of two groups whose spreads are unknown and may differ.
 
     Parameters
@@ -77,7 +77,7 @@ def welch_change(first: ArrayLike, second: ArrayLike) -> Change | Absent:
 
     Returns
     -------
-    Change or Absent
+    Difference or Absent
         Absent with fewer than two values in a group, or where no value differs from its like.
 
     References
@@ -91,17 +91,17 @@ def welch_change(first: ArrayLike, second: ArrayLike) -> Change | Absent:
     if not np.any(variances):
         return Absent(reason="all passes of each group are alike to the last digit, so their spread is not known")
     freedom = np.sum(variances) ** 2 / np.sum(variances**2 / np.array([a.size - 1, b.size - 1]))
-    return Change(
-        difference=float(np.mean(a) - np.mean(b)),
+    return Difference(
+        value=float(np.mean(a) - np.mean(b)),
         standard_error=math.sqrt(float(np.sum(variances))),
         degrees_of_freedom=float(freedom),
         method="spread taken from the two groups",
     )
 
 
-def known_spread_change(
+def known_spread_difference(
     first: ArrayLike, second: ArrayLike, spread: float, prior_spread: float | None = None
-) -> Change | Absent:
+) -> Difference | Absent:
     """Difference of two groups whose spread is known from elsewhere.
 
     Parameters
@@ -115,7 +115,7 @@ def known_spread_change(
 
     Returns
     -------
-    Change or Absent
+    Difference or Absent
         Absent for an empty group. With a prior the difference is drawn towards 0.
 
     Raises
@@ -134,8 +134,8 @@ def known_spread_change(
         return Absent(reason="a group without a pass has no mean")
     variance = spread**2 * (1.0 / a.size + 1.0 / b.size)
     kept = 1.0 if prior_spread is None else prior_spread**2 / (prior_spread**2 + variance)
-    return Change(
-        difference=kept * float(np.mean(a) - np.mean(b)),
+    return Difference(
+        value=kept * float(np.mean(a) - np.mean(b)),
         standard_error=math.sqrt(kept * variance),
         degrees_of_freedom=math.inf,
         method="spread known from like passes" + ("" if prior_spread is None else ", most changes taken to do little"),
