@@ -17,7 +17,7 @@ from nextpass.car import Car, Conditions, PassRecord, Setup, StripClocks, checke
 from nextpass.files import pass_text, write_pass
 from nextpass.jobs.desk import Desk
 from nextpass.jobs.read_passes import read_log
-from nextpass.log import Log
+from nextpass.log import Log, keep_answers
 
 # What a page remembers for a car under this name: the setup that was taken for the next pass.
 TAKEN_SETUP = "taken-setup"
@@ -52,12 +52,14 @@ class Brought:
     answers: Mapping[str, str] = field(default_factory=dict)
 
 
-def look_at(car: Car, brought: Brought) -> Log:
+def look_at(desk: Desk, kept: KeptCar, brought: Brought) -> Log:
     """Read a brought log without keeping anything: for its questions and its quality.
 
     Parameters
     ----------
-    car : Car
+    desk : Desk
+        With the book open.
+    kept : KeptCar
         Whose pass it is.
     brought : Brought
         The log.
@@ -74,7 +76,9 @@ def look_at(car: Car, brought: Brought) -> Log:
     SettingError
         The setup cannot be dialled in on this car.
     """
-    return read_log(car, _record(car, brought, brought.log.parent, brought.log), brought.answers)
+    car = desk.car(kept)
+    record = _record(car, brought, brought.log.parent, brought.log)
+    return read_log(car, record, brought.answers, desk.answers_file)
 
 
 def keep_brought(desk: Desk, kept: KeptCar, brought: Brought) -> KeptPass:
@@ -102,7 +106,9 @@ def keep_brought(desk: Desk, kept: KeptCar, brought: Brought) -> KeptPass:
         The setup cannot be dialled in on this car; nothing was kept.
     """
     car = desk.car(kept)
-    look_at(car, brought)
+    header = look_at(desk, kept, brought).header_key
+    if brought.answers:
+        keep_answers(desk.answers_file, header, brought.answers)
     with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
         folder = Path(place)
         log = folder / safe_name(brought.name)

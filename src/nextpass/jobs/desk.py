@@ -4,6 +4,7 @@ The web asks the same pass for its timeslip, its traces and its plan within seco
 would make every page wait. What is kept in memory is bounded and can always be made anew from the book.
 """
 
+import hashlib
 import tempfile
 import threading
 from collections import OrderedDict
@@ -36,9 +37,11 @@ from nextpass.files import read_car, read_pass
 from nextpass.fit import FittedCar, fit_car
 from nextpass.jobs.progress import ProgressReport, part, silent
 from nextpass.jobs.read_passes import review_one
-from nextpass.plan import Forecast, Plan, plan_next, what_if
+from nextpass.plan import Forecast, Plan, plan_setup, what_if
 from nextpass.review import ReviewedPass
+from nextpass.words import phrase
 
+ANSWERS_FILE = "log-answers.json"
 # A plan learns from the newest passes; older ones add little to them and cost time.
 MOST_PASSES = 12
 # Reviewed passes kept in memory; a long log of many channels takes about 100 MB.
@@ -65,6 +68,11 @@ class Desk:
     def close(self) -> None:
         """Close the book."""
         self.book.close()
+
+    @property
+    def answers_file(self) -> Path:
+        """Where the book keeps what was said about doubtful columns, by the header of the log."""
+        return self.book.folder / ANSWERS_FILE
 
     def cars(self) -> tuple[KeptCar, ...]:
         """Every car of the book, the one that was run last first."""
@@ -100,20 +108,22 @@ class Desk:
             car = self.car(kept)
             # The log is read whole before the folder goes.
             with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
-                reviewed = review_one(car, read_pass(export_pass(self.book, kept_pass.id, Path(place)), car))
+                record = read_pass(export_pass(self.book, kept_pass.id, Path(place)), car)
+                reviewed = review_one(car, record, kept=self.answers_file)
             body = review_answer(reviewed).model_dump(mode="json")
-            keep_answer(self.book, kept_pass.id, "review", kept.file_id, __version__, body)
+            keep_answer(self.book, kept_pass.id, "review", kept.file_id, program, body)
             return reviewed
 
-        return self._once(("review", kept.file_id, kept_pass.id), review)
+        program = self._program()
+        return self._once(("review", kept.file_id, kept_pass.id, program), review)
 
     def review_answers(self, kept: KeptCar, report: ProgressReport = silent) -> dict[str, dict[str, object]]:
         """The review of every pass of a car by the contract, by pass id; those that are out of date are made anew."""
         every = self.passes(kept)
-        known = answers_of(self.book, [one.id for one in every], "review", kept.file_id, __version__)
+        known = answers_of(self.book, [one.id for one in every], "review", kept.file_id, self._program())
         stale = [one for one in every if one.id not in known]
         for count, one in enumerate(stale):
-            report(f"reviewing pass {one.sequence}", count / len(stale))
+            report(phrase("doing.reviewing", number=one.sequence), count / len(stale))
             known[one.id] = review_answer(self.reviewed(kept, one)).model_dump(mode="json")
         return known
 
@@ -128,8 +138,14 @@ class Desk:
     def fitted(self, kept: KeptCar, report: ProgressReport = silent) -> FittedCar:
         """The car as its newest passes show it."""
         passes = self._newest(kept)
-        key = ("fit", kept.file_id, tuple(one.id for one in passes))
-        return self._once(key, lambda: fit_car(self.car(kept), self._all_reviewed(kept, passes, report)))
+        key = ("fit", kept.file_id, tuple(one.id for one in passes), self._program())
+
+        def fit() -> FittedCar:
+            reviewed = self._all_reviewed(kept, passes, part(report, 0.0, 0.5))
+            rest = part(report, 0.5, 1.0)
+            return fit_car(self.car(kept), reviewed, progress=lambda done: rest(phrase("plan.doing.fit"), done))
+
+        return self._once(key, fit)
 
     def plan(
         self,
@@ -140,13 +156,13 @@ class Desk:
     ) -> Plan:
         """The plan for the pass after the newest one."""
         passes = self._newest(kept)
-        key = ("plan", kept.file_id, tuple(one.id for one in passes), conditions, most_changes)
+        key = ("plan", kept.file_id, tuple(one.id for one in passes), conditions, most_changes, self._program())
 
         def make() -> Plan:
-            reviewed = self._all_reviewed(kept, passes, part(report, 0.0, 0.3))
-            return plan_next(
-                self.car(kept), reviewed, conditions, most_changes=most_changes, progress=part(report, 0.3, 1.0)
-            )
+            # The car is fitted once for the plan, for every what-if, and for the plan of another day.
+            fitted = self.fitted(kept, part(report, 0.0, 0.5))
+            reviewed = self._all_reviewed(kept, passes, silent)
+            return plan_setup(fitted, reviewed, conditions, most_changes, progress=part(report, 0.5, 1.0))
 
         return self._once(key, make)
 
@@ -162,6 +178,14 @@ class Desk:
         """What was kept by `remember`, or None."""
         return remembered(self.book, kept, subject)
 
+    def _program(self) -> str:
+        """What reviews are made with: a new answer to a doubtful column outdates them as a new version does."""
+        try:
+            said = hashlib.sha256(self.answers_file.read_bytes()).hexdigest()[:12]
+        except FileNotFoundError:
+            return __version__
+        return f"{__version__} {said}"
+
     def _newest(self, kept: KeptCar) -> tuple[KeptPass, ...]:
         passes = self.passes(kept)[-MOST_PASSES:]
         if not passes:
@@ -173,7 +197,7 @@ class Desk:
     ) -> tuple[ReviewedPass, ...]:
         reviewed = []
         for count, one in enumerate(passes):
-            report(f"reading pass {one.sequence}", count / len(passes))
+            report(phrase("doing.reading", number=one.sequence), count / len(passes))
             reviewed.append(self.reviewed(kept, one))
         return tuple(reviewed)
 

@@ -11,20 +11,24 @@ from nextpass.review import ReviewedPass, review_pass
 from nextpass.review.findings import USUAL
 
 
-def read_log(car: Car, record: PassRecord, answers: Mapping[str, str] | None = None) -> Log:
+def read_log(car: Car, record: PassRecord, answers: Mapping[str, str] | None = None, kept: Path | None = None) -> Log:
     """The log of a pass, its columns matched with what car and day tell about them.
 
     Parameters
     ----------
     answers : Mapping[str, str], optional
         By column, ``channel:unit``: what a person said about doubtful columns.
+    kept : Path, optional
+        File of answers that were given for earlier logs with the same header.
     """
-    return open_log(record.logs[0], hints=hints_for(car, record), answers=answers or {})
+    return open_log(record.logs[0], hints=hints_for(car, record), answers=answers or {}, kept=kept)
 
 
-def review_one(car: Car, record: PassRecord, answers: Mapping[str, str] | None = None) -> ReviewedPass:
-    """A pass of the car with its log and review."""
-    log = read_log(car, record, answers)
+def review_one(
+    car: Car, record: PassRecord, answers: Mapping[str, str] | None = None, kept: Path | None = None
+) -> ReviewedPass:
+    """A pass of the car with its log and review; arguments as for `read_log`."""
+    log = read_log(car, record, answers, kept)
     return ReviewedPass(record=record, log=log, review=review_pass(car, record, log))
 
 

@@ -141,7 +141,7 @@ def _add_passes(router: APIRouter, desk: Desk, staging: Staging) -> None:
     def look(car: str, sent: PassSent) -> LookedAtAnswer:
         """What a dropped log holds and asks, before anything is kept."""
         kept = car_called(desk, car)
-        log = look_at(desk.car(kept), _brought(desk, kept, staging, sent))
+        log = look_at(desk, kept, _brought(desk, kept, staging, sent))
         return LookedAtAnswer(
             rate_hz=log.quality.rate_hz,
             channels=list(log.channels),

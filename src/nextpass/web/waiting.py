@@ -12,6 +12,7 @@ from nicegui import Client, ui
 from nextpass.errors import NextpassError
 from nextpass.jobs import ProgressReport
 from nextpass.report import Reader, mark_svg
+from nextpass.words import translated
 
 T = TypeVar("T")
 _PROGRESS_EVERY_S = 0.25
@@ -112,7 +113,7 @@ def show_refusal(refusal: Exception, reader: Reader) -> None:
 
 
 def _waiting_html(reader: Reader, progress: Progress) -> str:
-    doing = escape(progress.doing or reader.says("waiting.reading"))
+    doing = escape(translated(progress.doing, reader.language) or reader.says("waiting.reading"))
     return (
         f'<div class="working" role="status"><span>{doing}</span>'
         f'<progress max="1" value="{progress.done:.3f}" aria-label="{doing}"></progress></div>'

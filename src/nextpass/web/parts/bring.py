@@ -122,7 +122,7 @@ def _buttons(visit: Visit, staging: Staging, form: _Form, questions: ui.element,
 
     async def keep(_event: object) -> None:
         outcome.clear()
-        log = await answer_of(lambda: look_at(visit.car, form.brought()))
+        log = await answer_of(lambda: look_at(visit.desk, visit.kept, form.brought()))
         if isinstance(log, Exception):
             _show_in(outcome, lambda: show_refusal(log, reader))
             return
