@@ -5,6 +5,7 @@ from nextpass.log.channel import Channel, Gap, Log, LogQuality, Mark, Match
 from nextpass.log.hints import LogHints, hints_for
 from nextpass.log.open import open_log
 from nextpass.log.vocabulary import ChannelKind, vocabulary
+from nextpass.log.write import write_log
 
 __all__ = [
     "Channel",
@@ -20,4 +21,5 @@ __all__ = [
     "keep_answers",
     "open_log",
     "vocabulary",
+    "write_log",
 ]

@@ -1,7 +1,7 @@
 """A column of a file with what its values show at a glance: what the matching works from."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
@@ -9,9 +9,12 @@ import polars as pl
 from nextpass.log.channel import FloatArray
 from nextpass.log.names import Header, read_header
 from nextpass.log.read import RawColumn, RawLog, RawTable
+from nextpass.log.vocabulary import vocabulary
 
 # Rows that are enough to tell one unit from another; every further row would say the same again.
 SAMPLE_ROWS = 4000
+# Fewer canonical names than this may be there by chance.
+FEWEST_OWN = 2
 # Values that loggers write for "no value"; taken for it only where they lie far from
 # all other readings.
 SENTINELS = (255.0, 65535.0, 32767.0, -32768.0, 4294967295.0, -999.0, -9999.0, 9999.0, 999.0, 99999.0, -1.0e9, 1.0e9)
@@ -33,6 +36,8 @@ class Column:
         Least and greatest reading; nan where the column is empty.
     time_s, values : ndarray, shape (m,)
         Every k-th row with a reading.
+    is_own : bool
+        From a file that nextpass wrote: a canonical name means the canonical unit.
     """
 
     name: str
@@ -44,6 +49,7 @@ class Column:
     high: float
     time_s: FloatArray
     values: FloatArray
+    is_own: bool = False
 
     @property
     def is_empty(self) -> bool:
@@ -65,7 +71,13 @@ def columns_of(raw: RawLog) -> tuple[Column, ...]:
     for number, table in enumerate(raw.tables):
         if table.columns:
             columns.extend(_table_columns(table, number, names[len(columns) :]))
-    return tuple(columns)
+    return tuple(replace(column, is_own=True) for column in columns) if _are_own(names) else tuple(columns)
+
+
+def _are_own(names: Sequence[str]) -> bool:
+    """Whether nextpass wrote the columns: canonical names throughout, all others with their unit in square brackets."""
+    canonical = sum(name in vocabulary().channels for name in names)
+    return canonical >= FEWEST_OWN and all(name in vocabulary().channels or name.endswith("]") for name in names)
 
 
 def _unique(names: Sequence[str]) -> list[str]:
@@ -79,8 +91,9 @@ def _unique(names: Sequence[str]) -> list[str]:
 
 def _table_columns(table: RawTable, number: int, names: Sequence[str]) -> list[Column]:
     frame = table.frame
-    lows = frame.select(pl.all().fill_nan(None).min()).row(0)
-    highs = frame.select(pl.all().fill_nan(None).max()).row(0)
+    # One pass over the frame; polars leaves nan out of both.
+    ends = frame.select(pl.all().min().name.prefix("low "), pl.all().max().name.prefix("high ")).row(0)
+    lows, highs = ends[: frame.width], ends[frame.width :]
     step = max(1, frame.height // SAMPLE_ROWS)
     sample, sample_time = frame.gather_every(step), table.time_s[::step]
     columns: list[Column] = []

@@ -12,8 +12,11 @@ import polars as pl
 
 from nextpass.log.channel import Channel, FloatArray
 from nextpass.log.evidence import Conversion
-from nextpass.log.rate import held_period_rows, true_samples
+from nextpass.log.rate import FEWEST_CHANGES, held_period_rows, true_samples
 from nextpass.log.read import RawTable
+
+# Rows that are enough to see whether a channel is held; what moves nowhere in them is looked at whole.
+PERIOD_ROWS = 6000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +29,31 @@ class Recipe:
     position: int
     conversion: Conversion
     is_step: bool
+
+    def readings(self) -> FloatArray:
+        """The column as it was logged, row by row; nan where blank."""
+        return _floats(self.table.frame.to_series(self.position))
+
+    def period_rows(self) -> float:
+        """Rows from one true sample to the next, seen in a stretch of them: 1 where every row is a sample."""
+        if self.is_step:
+            return 1.0
+        series = self.table.frame.to_series(self.position)
+        start = max(0, (series.len() - PERIOD_ROWS) // 2)
+        read = _floats(series.slice(start, PERIOD_ROWS))
+        read = read[np.isfinite(read)]
+        if series.len() > PERIOD_ROWS and np.count_nonzero(np.diff(read)) < FEWEST_CHANGES:
+            read = self.readings()
+            read = read[np.isfinite(read)]
+        return held_period_rows(read)
+
+    def true_rate_hz(self) -> float:
+        """Median rate of the true samples [Hz]; 0 where there are fewer than two."""
+        time_s = self.table.time_s
+        series = self.table.frame.to_series(self.position)
+        if series.null_count() or series.is_nan().any():
+            time_s = time_s[np.isfinite(_floats(series))]
+        return float(1.0 / np.median(np.diff(time_s))) / self.period_rows() if time_s.size > 1 else 0.0
 
 
 class LazyChannels(Mapping[str, Channel]):
@@ -52,24 +80,22 @@ class LazyChannels(Mapping[str, Channel]):
         return name in self._recipes
 
 
-def readings(series: pl.Series) -> FloatArray:
-    """A column of a frame as floats; nan where blank."""
+def _floats(series: pl.Series) -> FloatArray:
     return series.cast(pl.Float64).fill_null(np.nan).to_numpy()
 
 
 def make_channel(recipe: Recipe) -> Channel:
     """The channel of a recipe: true samples only, in its canonical unit."""
-    read = readings(recipe.table.frame.to_series(recipe.position))
+    read = recipe.readings()
     time_s = recipe.table.time_s
     is_read = np.isfinite(read)
     if not is_read.all():
         # Blank cells of a sparse column are no samples.
         read, time_s = read[is_read], time_s[is_read]
-    if not recipe.is_step:
-        period = held_period_rows(read)
-        if period > 1.0:
-            rows = true_samples(read, period)
-            read, time_s = read[rows], time_s[rows]
+    period = recipe.period_rows()
+    if period > 1.0:
+        rows = true_samples(read, period)
+        read, time_s = read[rows], time_s[rows]
     return Channel(
         name=recipe.name,
         time_s=time_s,

@@ -20,6 +20,7 @@ from nextpass.log.evidence import (
     Conversion,
     Situation,
     Verdict,
+    is_plausible,
     judge_acceleration,
     judge_mixture,
     judge_plain,
@@ -33,7 +34,7 @@ from nextpass.log.evidence import (
 from nextpass.log.hints import LogHints
 from nextpass.log.names import NameMatch, name_matches
 from nextpass.log.vocabulary import vocabulary
-from nextpass.units import unit_of
+from nextpass.units import canonical_unit, unit_of
 
 TAKEN = 0.75
 # Below this a name is too far from any channel to be worth a question.
@@ -145,6 +146,9 @@ def _in_judging_order(
 def _judged(column: Column, proposals: Sequence[NameMatch], situation: Situation) -> Matched:
     if column.is_empty:
         return _unmatched(column, "it holds no reading")
+    own = _own_channel(column)
+    if own is not None:
+        return own
     if not proposals:
         return _unmatched(column, "no channel is called so")
     best = proposals[0]
@@ -176,6 +180,16 @@ def _judged(column: Column, proposals: Sequence[NameMatch], situation: Situation
         ),
         conversion=verdict.conversion,
     )
+
+
+def _own_channel(column: Column) -> Matched | None:
+    """A column of a file that nextpass wrote: its name is the channel's, its unit the one in the name."""
+    kind = vocabulary().channels.get(column.name) if column.is_own else None
+    if kind is None or not is_plausible(column.values, kind):
+        return None
+    unit = canonical_unit(kind.quantity).name
+    match = Match(column=column.name, channel=kind.name, unit=unit, confidence=1.0, reason="the channel's own name")
+    return Matched(column=column, match=match, conversion=Conversion())
 
 
 def _question(

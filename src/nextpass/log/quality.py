@@ -5,9 +5,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from nextpass.log.channel import FloatArray, Gap, LogQuality
-from nextpass.log.lazy import Recipe, readings
+from nextpass.log.lazy import Recipe
 from nextpass.log.order import JITTER_SHARE, gaps_in, jitter_of
-from nextpass.log.rate import held_period_rows
 from nextpass.log.read import RawLog
 from nextpass.log.vocabulary import vocabulary
 
@@ -15,8 +14,6 @@ from nextpass.log.vocabulary import vocabulary
 CLIPPED_S = 0.25
 CLIPPED_ROWS = 5
 MOVES_SHARE = 0.5
-# Rows that are enough to see whether a channel is held.
-RATE_ROWS = 6000
 
 
 def quality_of(raw: RawLog, recipes: Mapping[str, Recipe], remarks: Sequence[str]) -> LogQuality:
@@ -43,7 +40,7 @@ def quality_of(raw: RawLog, recipes: Mapping[str, Recipe], remarks: Sequence[str
         rate_hz=rate_hz,
         gaps=gaps,
         remarks=tuple(noticed),
-        rates_hz={name: true_rate_hz(recipe) for name, recipe in recipes.items()},
+        rates_hz={name: recipe.true_rate_hz() for name, recipe in recipes.items()},
         jitter_s=jitter_s,
     )
 
@@ -62,20 +59,6 @@ def _gap_remarks(gaps: Sequence[Gap]) -> list[str]:
     ]
 
 
-def true_rate_hz(recipe: Recipe) -> float:
-    """Rate of the true samples of a channel, from a stretch of its rows."""
-    series = recipe.table.frame.to_series(recipe.position)
-    start = max(0, (series.len() - RATE_ROWS) // 2)
-    read = readings(series.slice(start, RATE_ROWS))
-    time_s = recipe.table.time_s[start : start + RATE_ROWS]
-    is_read = np.isfinite(read)
-    if is_read.sum() < 2:
-        return 0.0
-    read, time_s = read[is_read], time_s[is_read]
-    period = 1.0 if recipe.is_step else held_period_rows(read)
-    return _rate_of(time_s) / period
-
-
 def _channel_remarks(recipes: Mapping[str, Recipe]) -> list[str]:
     engine = recipes.get("engine_rpm")
     remarks: list[str] = []
@@ -83,7 +66,7 @@ def _channel_remarks(recipes: Mapping[str, Recipe]) -> list[str]:
         kind = vocabulary().channels[name]
         if not kind.is_lively:
             continue
-        read = readings(recipe.table.frame.to_series(recipe.position))
+        read = recipe.readings()
         time_s = recipe.table.time_s
         if engine is not None and _is_stuck(read):
             remarks.append(f"{recipe.source!r} reads {read[0]:g} all the time: stuck or not connected")

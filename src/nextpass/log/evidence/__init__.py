@@ -6,7 +6,7 @@ to convert, how sure, and why; or the question that it cannot answer.
 
 from nextpass.log.evidence.acceleration import judge_acceleration
 from nextpass.log.evidence.mixture import judge_mixture
-from nextpass.log.evidence.plain import judge_plain
+from nextpass.log.evidence.plain import is_plausible, judge_plain
 from nextpass.log.evidence.pressure import judge_pressure, pressure_as_told
 from nextpass.log.evidence.ratio import judge_ratio
 from nextpass.log.evidence.situation import FEWEST_READINGS, Situation, situation_of
@@ -20,6 +20,7 @@ __all__ = [
     "Conversion",
     "Situation",
     "Verdict",
+    "is_plausible",
     "judge_acceleration",
     "judge_mixture",
     "judge_plain",

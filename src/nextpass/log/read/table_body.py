@@ -8,7 +8,7 @@ from pathlib import Path
 import polars as pl
 from polars.exceptions import PolarsError
 
-from nextpass.log.read.table_shape import BLANKS, Shape, is_plain_number
+from nextpass.log.read.table_shape import BLANKS, Shape, is_plain_number, is_plain_row
 
 
 class UnreadableBody(ValueError):  # noqa: N818 - what the file is, not a fault
@@ -59,8 +59,9 @@ def _types(shape: Shape) -> tuple[list[type[pl.DataType]], list[str]]:
     """Type of each column, and the words for no value that stand among its numbers."""
     types: list[type[pl.DataType]] = []
     blanks: set[str] = set()
+    odd_rows = [row for row in shape.rows if not is_plain_row(row, shape.decimal)]
     for column in range(len(shape.names)):
-        cells = [row[column] for row in shape.rows if column < len(row) and row[column]]
+        cells = [row[column] for row in odd_rows if column < len(row) and row[column]]
         words = {cell for cell in cells if not is_plain_number(cell, shape.decimal)}
         if all(word.lower() in BLANKS for word in words):
             types.append(pl.Float64)

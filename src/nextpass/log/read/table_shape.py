@@ -48,10 +48,17 @@ WORD_VALUES |= {
 }
 WORD_VALUES |= {"park": 0.0, "set": 1.0, "clear": 0.0}
 
-_POINT = re.compile(r"^\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*%?\s*$")
-_COMMA = re.compile(r"^\s*[+-]?(\d+,\d*|,\d+|\d+)([eE][+-]?\d+)?\s*%?\s*$")
-_THOUSANDS_POINT = re.compile(r"^\s*[+-]?\d{1,3}([,'\u2019\u00a0\u202f ]\d{3})+(\.\d*)?\s*$")
-_THOUSANDS_COMMA = re.compile(r"^\s*[+-]?\d{1,3}([.'\u2019\u00a0\u202f ]\d{3})+(,\d*)?\s*$")
+_NUMBER = {
+    ".": r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?",
+    ",": r"[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?",
+}
+_PLAIN = {decimal: re.compile(number) for decimal, number in _NUMBER.items()}
+_SPACED = {decimal: re.compile(rf"\s*{number}\s*%?\s*") for decimal, number in _NUMBER.items()}
+_PLAIN_ROW = {decimal: re.compile(rf"(?:{number}|)(?:\x1f(?:{number}|))*") for decimal, number in _NUMBER.items()}
+_GROUPED = {
+    ".": re.compile(r"\s*[+-]?\d{1,3}(?:[,'\u2019\u00a0\u202f ]\d{3})+(?:\.\d*)?\s*"),
+    ",": re.compile(r"\s*[+-]?\d{1,3}(?:[.'\u2019\u00a0\u202f ]\d{3})+(?:,\d*)?\s*"),
+}
 _CLOCK = re.compile(r"^\s*(\d{4}-\d\d-\d\d[T ]|\d\d?[./]\d\d?[./]\d{2,4}[T ,]+|)\d{1,3}:\d\d(:\d\d)?([.,]\d+)?.{0,9}$")
 _DATE = re.compile(r"^\s*(\d{4}-\d\d-\d\d|\d\d?[./]\d\d?[./]\d{2,4})\s*$")
 _LETTER_AND_DIGIT = re.compile(r"^\s*[DMS]?\d{1,2}\s*(st|nd|rd|th|\.\s?gang)?\s*$", re.IGNORECASE)
@@ -96,17 +103,17 @@ class NotATable(ValueError):  # noqa: N818 - what the file is, not a fault
 
 def is_number(cell: str, decimal: str) -> bool:
     """Whether the cell is a number with this decimal sign, thousands marks allowed."""
-    plain, thousands = (_POINT, _THOUSANDS_POINT) if decimal == "." else (_COMMA, _THOUSANDS_COMMA)
-    return plain.match(cell) is not None or thousands.match(cell) is not None
+    return _SPACED[decimal].fullmatch(cell) is not None or _GROUPED[decimal].fullmatch(cell) is not None
 
 
 def is_plain_number(cell: str, decimal: str) -> bool:
     """Whether a typed reader takes the cell as it stands: no blanks around, no thousands marks, no percent sign."""
-    return (
-        cell == cell.strip()
-        and not cell.endswith("%")
-        and (_POINT if decimal == "." else _COMMA).match(cell) is not None
-    )
+    return _PLAIN[decimal].fullmatch(cell) is not None
+
+
+def is_plain_row(row: Sequence[str], decimal: str) -> bool:
+    """Whether every cell of a row is a plain number or blank; as `is_plain_number` cell by cell, but at once."""
+    return _PLAIN_ROW[decimal].fullmatch("\x1f".join(row)) is not None
 
 
 def _is_value(cell: str, decimal: str) -> bool:
@@ -121,6 +128,8 @@ def split_line(line: str, delimiter: str) -> list[str]:
     """Cells of one line; quotes are taken off."""
     if delimiter == " ":
         return line.split()
+    if '"' not in line:
+        return line.split(delimiter)
     try:
         return next(csv.reader([line], delimiter=delimiter), [])
     except csv.Error:
@@ -169,6 +178,8 @@ def _is_row_of_values(row: Sequence[str], cut: _Cut) -> bool:
     filled = [cell for cell in row if cell.strip()]
     if len(row) < 2 or len(row) > cut.width + 2 or not filled:
         return False
+    if is_plain_row(row, cut.decimal):
+        return True
     numbers = sum(is_number(cell, cut.decimal) or _CLOCK.match(cell) is not None for cell in filled)
     values = sum(_is_value(cell, cut.decimal) or _LETTER_AND_DIGIT.match(cell) is not None for cell in filled)
     # A row of dashes is not values; a few words among many numbers (a gear, a note) are.
@@ -176,13 +187,15 @@ def _is_row_of_values(row: Sequence[str], cut: _Cut) -> bool:
 
 
 def _first_row(cut: _Cut) -> int:
-    are_values = [_is_row_of_values(row, cut) for row in cut.cells]
-    for index, is_row in enumerate(are_values):
-        following = are_values[index + 1 : index + 6]
-        # A preamble line such as `Rate, 50` looks like values on its own: most lines after it must be values too.
-        if is_row and len(cut.cells[index]) >= min(cut.width, 2) and sum(following) >= 0.6 * len(following):
-            if len(cut.cells[index]) * 2 < cut.width and following and len(cut.cells[index + 1]) >= cut.width:
-                continue
+    """Index of the first row of values: one that most of the rows after it are like."""
+    for index, row in enumerate(cut.cells):
+        if not _is_row_of_values(row, cut):
+            continue
+        after = cut.cells[index + 1 : index + 6]
+        # A preamble line such as `Rate, 50` looks like values on its own, and narrow ones stand above a wide table.
+        is_like_the_rest = sum(_is_row_of_values(later, cut) for later in after) >= 0.6 * len(after)
+        is_narrow = len(row) * 2 < cut.width and bool(after) and len(after[0]) >= cut.width
+        if is_like_the_rest and not is_narrow:
             return index
     raise NotATable("no line of it reads as a row of values")
 
