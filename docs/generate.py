@@ -9,8 +9,8 @@ import inspect
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
-import click
 import typer
 
 from nextpass.car.defaults import DEFAULTS
@@ -48,16 +48,15 @@ def commands_page() -> str:
     """Every command with its help."""
     lines = ["# Commands", "", NOTE, ""]
     for path, command in _commands(typer.main.get_command(app), ("nextpass",)):
-        context = click.Context(command, info_name=" ".join(path), terminal_width=100, max_content_width=100)
-        lines += [f"## {' '.join(path)}", "", "```", command.get_help(context).rstrip(), "```", ""]
+        context = command.make_context(" ".join(path), [], resilient_parsing=True, terminal_width=100)
+        lines += [f"## {' '.join(path)}", "", "```", context.get_help().rstrip(), "```", ""]
     return "\n".join(lines)
 
 
-def _commands(command: click.Command, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], click.Command]]:
+def _commands(command: Any, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Any]]:
     yield path, command
-    if isinstance(command, click.Group):
-        for name in sorted(command.commands):
-            yield from _commands(command.commands[name], (*path, name))
+    for name, inner in sorted(getattr(command, "commands", {}).items()):
+        yield from _commands(inner, (*path, name))
 
 
 def files_page() -> str:

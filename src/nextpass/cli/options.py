@@ -7,6 +7,12 @@ import typer
 
 from nextpass.units import ShownUnits, shown_units
 
+
+def _units(asked: str | ShownUnits) -> ShownUnits:
+    # The default comes through here as well, and is no text.
+    return asked if isinstance(asked, ShownUnits) else shown_units(asked)
+
+
 CarArgument = Annotated[Path, typer.Argument(metavar="CAR", help="The car file, car.toml.", show_default=False)]
 PassArgument = Annotated[
     Path, typer.Argument(metavar="PASS", help="The folder of a pass: pass.toml with its log.", show_default=False)
@@ -22,7 +28,7 @@ UnitsOption = Annotated[
     ShownUnits,
     typer.Option(
         "--units",
-        parser=shown_units,
+        parser=_units,
         metavar="WORDS",
         help="Units to show: bar, kPa or psi; absolute or gauge; km/h or mph. Example: --units psi,gauge,mph",
         envvar="NEXTPASS_UNITS",

@@ -39,6 +39,7 @@ from nextpass.jobs.progress import ProgressReport, part, silent
 from nextpass.jobs.read_passes import review_one
 from nextpass.plan import Forecast, Plan, plan_setup, what_if
 from nextpass.review import ReviewedPass
+from nextpass.review.findings import USUAL
 from nextpass.words import phrase
 
 ANSWERS_FILE = "log-answers.json"
@@ -231,4 +232,4 @@ def car_of_text(file_text: str) -> Car:
     with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
         file = Path(place) / "car.toml"
         file.write_text(file_text, encoding="utf-8")
-        return read_car(file)
+        return read_car(file, threshold_names=USUAL)
