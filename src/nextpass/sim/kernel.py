@@ -2,9 +2,8 @@
 
 Two axles with wheel speeds of their own stand on a tyre curve with peak and fall-off; load moves between the axles
 with acceleration; the engine hangs on them through a clutch that slips, holds, or is open for a shift; manifold
-pressure follows its target through a second-order lag and never exceeds what the turbocharger can hold at that engine
-speed. `rates` is the one place where the equations stand: the integration below and a general integrator in the tests
-both call it.
+pressure follows its target as fast as the turbocharger gathers speed. `rates` is the one place where the equations
+stand: the integration below and a general integrator in the tests both call it.
 
 The wheels are stiff (their slip settles within a millisecond at low speed), the rest is not. The step is therefore a
 two-stage W-method of second order, implicit in the two wheel speeds only (ROS2: Verwer, Spee, Blom & Hundsdorfer,
@@ -63,7 +62,8 @@ RADPS_PER_RPM = math.pi / 30.0
     SHIFT_SHARE,  # share of the engine's torque that still comes through during a shift
     LIMIT_SPEED,
     AMBIENT_PRESSURE,
-    PRESSURE_DAMPING,
+    PRESSURE_GAIN,  # rate of rise per pressure that is missing [1/s]
+    PRESSURE_LAG,  # time constant of the rate [s]
     AIR_TEMPERATURE,
     CHARGE_RISE,  # share of the compressor's heating that is left after the intercooler
     CHARGE_TIME,
@@ -85,14 +85,14 @@ RADPS_PER_RPM = math.pi / 30.0
     ROLLOUT,
     FINISH,
     TABLE_STEP,  # [rad/s]
-) = range(55)
-RATIO = 55
+) = range(56)
+RATIO = 56
 CAP = RATIO + MAX_GEARS
 CAPACITY = CAP + MAX_GEARS
 TORQUE_BASE = CAPACITY + MAX_GEARS  # torque at no pressure [N m] ...
 TORQUE_SLOPE = TORQUE_BASE + TABLE_POINTS  # ... and its slope in pressure [N m/Pa]
-HOLDABLE = TORQUE_SLOPE + TABLE_POINTS  # highest pressure that can be held [Pa]
-SPOOL = HOLDABLE + TABLE_POINTS  # natural frequency of the pressure [rad/s]
+TURBINE = TORQUE_SLOPE + TABLE_POINTS  # boost that the turbine can hold over the square of pressure [1/Pa]
+SPOOL = TURBINE + TABLE_POINTS  # rate of rise per pressure and boost to spare [1/(Pa s)]
 ROW_LENGTH = SPOOL + TABLE_POINTS
 
 # --- states ----------------------------------------------------------------------------------------------------------
@@ -203,6 +203,7 @@ _GAMMA = 1.0 - math.sqrt(0.5)
 _SLIP_SPEED = 2.0
 # Slip of this share of the peak's counts as limited by traction, and calls for fine steps.
 _LIMITED = 0.8
+_THROTTLE_S = 0.05
 _CP_RATIO = 0.2857  # (k - 1)/k of air
 _COMPRESSOR_EFFICIENCY = 0.70
 
@@ -227,7 +228,7 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     part = place - k
     base = row[TORQUE_BASE + k] + part * (row[TORQUE_BASE + k + 1] - row[TORQUE_BASE + k])
     slope = row[TORQUE_SLOPE + k] + part * (row[TORQUE_SLOPE + k + 1] - row[TORQUE_SLOPE + k])
-    holdable = row[HOLDABLE + k] + part * (row[HOLDABLE + k + 1] - row[HOLDABLE + k])
+    turbine = row[TURBINE + k] + part * (row[TURBINE + k + 1] - row[TURBINE + k])
     spool = row[SPOOL + k] + part * (row[SPOOL + k + 1] - row[SPOOL + k])
     pressure, charge = y[PRESSURE], y[CHARGE]
     warmth = row[CHARGE_REFERENCE] / charge
@@ -309,10 +310,15 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     dy[TRAVEL] = speed
     dy[SPEED] = acceleration
     dy[LOAD_SHIFT] = (row[LOAD_ARM] * acceleration - shift) / row[LOAD_TIME]
-    steady = min(target, holdable)
+    # The turbine's power goes with the cube of the air flow, the compressor's with flow times boost: what is left over
+    # spins the turbocharger up. Below the barometer the throttle alone decides.
+    ambient = row[AMBIENT_PRESSURE]
+    rise = spool * pressure * (turbine * pressure * pressure - (pressure - ambient))
+    rise += max(ambient - pressure, 0.0) / _THROTTLE_S
+    asked = row[PRESSURE_GAIN] * (target - pressure)
     dy[PRESSURE] = y[PRESSURE_RATE]
-    dy[PRESSURE_RATE] = spool * (spool * (steady - pressure) - 2.0 * row[PRESSURE_DAMPING] * y[PRESSURE_RATE])
-    lift = max(pressure / row[AMBIENT_PRESSURE], 1.0) ** _CP_RATIO - 1.0
+    dy[PRESSURE_RATE] = (min(asked, rise) - y[PRESSURE_RATE]) / row[PRESSURE_LAG]
+    lift = max(pressure / ambient, 1.0) ** _CP_RATIO - 1.0
     heated = row[AIR_TEMPERATURE] * (1.0 + row[CHARGE_RISE] * lift / _COMPRESSOR_EFFICIENCY)
     dy[CHARGE] = (heated - charge) / row[CHARGE_TIME]
     dy[CLUTCH_HEAT] = clutch * slipping
@@ -344,8 +350,15 @@ def start(row, y):  # type: ignore[no-untyped-def]
     y[ENGINE] = row[LAUNCH_SPEED]
     place = min(max(row[LAUNCH_SPEED] / row[TABLE_STEP], 0.0), TABLE_POINTS - 1.001)
     k = int(place)
-    holdable = row[HOLDABLE + k] + (place - k) * (row[HOLDABLE + k + 1] - row[HOLDABLE + k])
-    y[PRESSURE] = min(row[LAUNCH_PRESSURE], holdable)
+    turbine = row[TURBINE + k] + (place - k) * (row[TURBINE + k + 1] - row[TURBINE + k])
+    ambient = row[AMBIENT_PRESSURE]
+    pressure = min(row[LAUNCH_PRESSURE], ambient)
+    step = (row[LAUNCH_PRESSURE] - pressure) / 50.0
+    for _ in range(50):
+        if turbine * pressure * pressure <= pressure - ambient:
+            break
+        pressure += step
+    y[PRESSURE] = pressure
     y[CHARGE] = row[CHARGE_START]
 
 

@@ -32,7 +32,8 @@ TORQUE_LOSS_PER_DEG = 0.01
 LOAD_TIME_S = 0.08
 # Oil of a gearbox with its share of steel (assumed: 6 l of oil and 8 kg of steel).
 GEARBOX_HEAT_JPK = 15000.0
-# The launch of a car that cannot hold boost at all still has the barometer.
+STANDARD_KPA = 101.325
+# No time of the equations is shorter.
 SHORTEST_S = 1e-3
 # Engine friction and pumping as mean effective pressure: Heywood, Internal Combustion Engine Fundamentals, eq. 13.6.
 FRICTION_BAR = (0.97, 0.15, 0.05)
@@ -192,13 +193,7 @@ def _write_engine(row: FloatArray, car: Car, p: Parameters, conditions: Conditio
     base_nm, slope_nmpkpa = _torque_tables(rpm, car, p)
     row[k.TORQUE_BASE : k.TORQUE_BASE + k.TABLE_POINTS] = base_nm
     row[k.TORQUE_SLOPE : k.TORQUE_SLOPE + k.TABLE_POINTS] = slope_nmpkpa / KPA
-    boost_kpa = max(engine.reference_pressure_kpa - conditions.pressure_kpa, 0.0)
-    holdable_kpa = conditions.pressure_kpa + boost_kpa * (rpm / p.threshold_rpm) ** p.threshold_exponent
-    row[k.HOLDABLE : k.HOLDABLE + k.TABLE_POINTS] = KPA * np.minimum(holdable_kpa, 1000.0)
-    damping = _damping(p.pressure_overshoot)
-    row[k.PRESSURE_DAMPING] = damping
-    at_4000 = _rise_times_frequency(damping) / max(p.pressure_rise_s, SHORTEST_S)
-    row[k.SPOOL : k.SPOOL + k.TABLE_POINTS] = at_4000 * (np.maximum(rpm, 1000.0) / 4000.0) ** p.pressure_rise_exponent
+    _write_turbocharger(row, rpm, car, p, conditions)
     row[k.AIR_TEMPERATURE] = conditions.air_temperature_c + KELVIN
     row[k.CHARGE_RISE] = p.charge_rise_share
     row[k.CHARGE_TIME] = p.charge_time_s
@@ -208,6 +203,35 @@ def _write_engine(row: FloatArray, car: Car, p: Parameters, conditions: Conditio
     row[k.KNOCK_SLOPE] = p.knock_slope_degpkpa / KPA
     row[k.KNOCK_PER_KELVIN] = p.knock_per_kelvin_kpa * KPA
     row[k.KNOCK_LOSS] = TORQUE_LOSS_PER_DEG
+
+
+def _write_turbocharger(row: FloatArray, rpm: FloatArray, car: Car, p: Parameters, conditions: Conditions) -> None:
+    """Turbine and spool over engine speed; see `Parameters` for what the threshold and the rise time mean.
+
+    With air flow m going as engine speed times pressure, turbine power goes as m^3 while the turbine is far from
+    choking, compressor power as m times boost (Watson & Janota, Turbocharging the Internal Combustion Engine, memory).
+    """
+    reference_kpa = max(car.engine.reference_pressure_kpa, 1.1 * STANDARD_KPA)
+    boost_kpa = reference_kpa - STANDARD_KPA
+    # Both sides go by pressure ratio: thin air asks for more of the compressor, and loads the turbine more.
+    thin = STANDARD_KPA / conditions.pressure_kpa
+    turbine = boost_kpa / reference_kpa**2 * (rpm / p.threshold_rpm) ** p.threshold_exponent
+    row[k.TURBINE : k.TURBINE + k.TABLE_POINTS] = thin * turbine / KPA
+    rate = _spool_rate(reference_kpa, p.threshold_rpm, p.threshold_exponent) / max(p.pressure_rise_s, SHORTEST_S)
+    by_speed = (np.maximum(rpm, 500.0) / 4000.0) ** p.pressure_rise_exponent
+    row[k.SPOOL : k.SPOOL + k.TABLE_POINTS] = thin * rate * by_speed / (reference_kpa * KPA)
+    row[k.PRESSURE_GAIN] = 1.0 / max(p.pressure_control_s, SHORTEST_S)
+    row[k.PRESSURE_LAG] = max(p.pressure_control_s, SHORTEST_S) / (4.0 * _damping(p.pressure_overshoot) ** 2)
+
+
+def _spool_rate(reference_kpa: float, threshold_rpm: float, exponent: float) -> float:
+    """Time of the rise from 10 to 90 % of the reference boost at 4000 rpm, at a spool of 1/s [s]."""
+    boost_kpa = reference_kpa - STANDARD_KPA
+    pressure = STANDARD_KPA + boost_kpa * np.linspace(0.1, 0.9, 17)
+    turbine = boost_kpa * (4000.0 / threshold_rpm) ** exponent * (pressure / reference_kpa) ** 2
+    # A car that cannot hold its reference boost at 4000 rpm has no such rise; its rate is then that of a little spare.
+    spare = np.maximum(turbine - (pressure - STANDARD_KPA), 0.1 * boost_kpa)
+    return float(np.trapezoid(reference_kpa / (pressure * spare), pressure))
 
 
 def _torque_tables(rpm: FloatArray, car: Car, p: Parameters) -> tuple[FloatArray, FloatArray]:
@@ -238,26 +262,6 @@ def _damping(overshoot: float) -> float:
     """Damping ratio of a second-order lag with this overshoot: Ogata, Modern Control Engineering, ch. 5 (memory)."""
     log = math.log(min(max(overshoot, 1e-4), 0.9))
     return -log / math.hypot(math.pi, log)
-
-
-_DAMPINGS = np.linspace(0.03, 0.99, 97)
-
-
-def _rise_times_frequency(damping: float) -> float:
-    """Rise time 10 to 90 % times natural frequency of a second-order step."""
-    return float(np.interp(damping, _DAMPINGS, _rise_table()))
-
-
-@lru_cache(maxsize=1)
-def _rise_table() -> FloatArray:
-    t = np.linspace(0.0, 8.0, 8001)
-    products = np.empty(_DAMPINGS.size)
-    for i, zeta in enumerate(_DAMPINGS):
-        wd = math.sqrt(1.0 - zeta**2)
-        step = 1.0 - np.exp(-zeta * t) * (np.cos(wd * t) + zeta / wd * np.sin(wd * t))
-        first = int(np.argmax(step > 0.95))
-        products[i] = np.interp(0.9, step[:first], t[:first]) - np.interp(0.1, step[:first], t[:first])
-    return products
 
 
 @lru_cache(maxsize=64)

@@ -37,16 +37,16 @@ class Parameters:
     rolling_radius_m, drag_area_m2, rolling_resistance : float
         [m], [m2], [-].
     pressure_rise_s : float
-        Time of manifold pressure from 10 to 90 % of a step at 4000 rpm, full load [s].
+        Time of boost from 10 to 90 % of the engine's reference at 4000 rpm with the wastegate shut [s].
     pressure_rise_exponent : float
-        The rise is faster with engine speed to this power [-].
-    pressure_overshoot : float
-        Overshoot over a step [-].
+        The turbocharger gathers speed faster with engine speed to this power [-].
+    pressure_control_s, pressure_overshoot : float
+        Time constant with which control closes the last of the way to the target [s]; overshoot over a step [-].
     pressure_hold : float
         Pressure that is held over pressure that is asked for, both absolute [-].
     threshold_rpm, threshold_exponent : float
-        Engine speed from which the engine's reference pressure can be held [rpm]; below it the boost over the barometer
-        falls with engine speed to the power.
+        Engine speed from which the engine's reference pressure can be held at standard barometer [rpm]; the boost that
+        can be held at one pressure goes with engine speed to the power.
     launch_release_s : float
         Time in which the clutch takes the engine's torque [s].
     launch_hold_s : float
@@ -103,10 +103,11 @@ class Parameters:
     rolling_resistance: float
     pressure_rise_s: float
     pressure_rise_exponent: float = 1.0
+    pressure_control_s: float = 0.10
     pressure_overshoot: float = 0.02
     pressure_hold: float = 1.0
     threshold_rpm: float
-    threshold_exponent: float = 4.0
+    threshold_exponent: float = 2.5
     launch_release_s: float = 0.15
     launch_hold_s: float = 0.12
     launch_hold_share: float = 1.0
