@@ -1,10 +1,13 @@
 """Scalar formulas inside the compiled model, held to the checked functions of `nextpass.physics` over their range."""
 
+import hashlib
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from nextpass.physics import charge, engine, roadload, supply, traction, tyre
-from nextpass.proving.model import STATE, TALLY
+from nextpass.proving.model import STATE, TALLY, layout, run_pass
 from nextpass.proving.model.body import move, squat
 from nextpass.proving.model.charge import compressor_k
 from nextpass.proving.model.engine import air_per_cycle_kg, friction_nm
@@ -114,3 +117,11 @@ def test_drag_with_headwind_is_that_of_physics(constants):
     move(c[0], state[0], tally[0], 1e-3)
     expected = roadload.drag_n(40.0, c.density_kgpm3[0], c.drag_area_m2[0], 3.0)
     assert -state.acceleration_mps2[0] * c.mass_kg[0] == pytest.approx(float(expected), rel=1e-9)
+
+
+def test_compiled_parts_are_kept_apart_by_their_source():
+    # Numba would keep using old parts after an edit; the folder named for all sources together prevents it.
+    kept = Path(run_pass.stats.cache_path)
+    sources = sorted(Path(layout.__file__).parent.glob("*.py"))
+    digest = hashlib.sha256(b"".join(source.read_bytes() for source in sources)).hexdigest()
+    assert kept.parent.name == f"compiled-{digest[:12]}"

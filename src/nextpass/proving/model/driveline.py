@@ -118,8 +118,9 @@ def wheels(c: Any, s: Any, y: Any, brake_nm: float, dt: float) -> None:
             wheel = left + side
             torque_nm = 0.5 * axle_nm + (-lock_nm if side == 0 else lock_nm)
             # The front axle brakes three fifths (common practice).
-            brake_share = 0.3 if axle == 0 else 0.2
-            held_nm = brake_share * brake_nm * np.tanh(s.wheel_radps[wheel] / 0.5)
-            y.brake_loss_j += held_nm * s.wheel_radps[wheel] * dt
+            held_nm = 0.0
+            if brake_nm > 0.0:
+                held_nm = (0.3 if axle == 0 else 0.2) * brake_nm * np.tanh(s.wheel_radps[wheel] / 0.5)
+                y.brake_loss_j += held_nm * s.wheel_radps[wheel] * dt
             pull_nm = radius_m(c, s.wheel_radps[wheel]) * s.force_n[wheel]
             s.wheel_radps[wheel] += (torque_nm - held_nm - pull_nm) / c.wheel_inertia_kgm2 * dt
