@@ -10,6 +10,7 @@ from nextpass.jobs.bring_log import (
     take_setup,
     usual_start,
 )
+from nextpass.jobs.car_form import FormRow, FormTable, KeyPath, car_form, changed_file, with_table, without_table
 from nextpass.jobs.demo import Demo, run_demo
 from nextpass.jobs.desk import Desk, open_desk
 from nextpass.jobs.plan_next import plan_folders, plan_passes
@@ -23,11 +24,16 @@ __all__ = [
     "Brought",
     "Demo",
     "Desk",
+    "FormRow",
+    "FormTable",
     "KeptCar",
     "KeptPass",
+    "KeyPath",
     "ProgressReport",
     "TraceLine",
     "WhatIf",
+    "car_form",
+    "changed_file",
     "changed_setup",
     "channel_of",
     "keep_brought",
@@ -52,4 +58,6 @@ __all__ = [
     "values_at",
     "what_if_folders",
     "whole_window",
+    "with_table",
+    "without_table",
 ]
