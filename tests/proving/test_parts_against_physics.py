@@ -13,7 +13,7 @@ from nextpass.proving.model.charge import compressor_k
 from nextpass.proving.model.engine import air_per_cycle_kg, friction_nm
 from nextpass.proving.model.fuel import injector_m3ps
 from nextpass.proving.model.tyre import magic
-from nextpass.proving.pack import tyre_stiffness
+from nextpass.proving.shapes import tyre_stiffness
 from nextpass.proving.truth import TrueTyres
 
 RPM = 30.0 / np.pi

@@ -9,14 +9,16 @@ from nextpass.physics import air, power_to_weight, roadload
 from nextpass.proving import OUTPUTS, Driver, drive_demo_pass, drive_many, drive_pass, mean_et, no_luck
 from nextpass.proving.drive import STEP_S
 from nextpass.proving.model import flat, run_pass
-from nextpass.proving.pack import empty_tally, filling_table, pack_pass, starting_state
+from nextpass.proving.pack import pack_pass
+from nextpass.proving.shapes import filling_table
+from nextpass.proving.start import empty_tally, starting_state
 
 RPM = 30.0 / np.pi
 
 
 def to_the_line(car, strip, conditions, setup):
     constants = pack_pass(car, strip, conditions, setup, Driver(), no_luck())
-    state, tally = starting_state(constants, car), empty_tally()
+    state, tally = starting_state(constants), empty_tally()
     grip, filling = strip.profile(), filling_table(car.engine)
     run_pass(constants[0], state[0], tally[0], flat(state)[0], grip, filling, np.empty((0, 0)), 1, STEP_S)
     return constants[0], state[0], tally[0]

@@ -7,7 +7,8 @@ like. Everything is made up; the numbers are nobody's.
 from dataclasses import dataclass, replace
 
 from nextpass.car import AdjusterValue, Conditions, Guards, Setup
-from nextpass.proving.design import Belief, Design, FuelDesign, build
+from nextpass.proving.build import build
+from nextpass.proving.design import Belief, Design, FuelDesign
 from nextpass.proving.drive import drive_pass
 from nextpass.proving.logger import Logger
 from nextpass.proving.outcome import Outcome

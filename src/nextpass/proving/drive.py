@@ -12,7 +12,9 @@ from nextpass.car import Conditions, Setup, StripClocks
 from nextpass.proving.driver import Driver, Luck, draw_luck
 from nextpass.proving.model import STATE, TALLY, flat, run_pass
 from nextpass.proving.outcome import Outcome, clocks_of, guard_figures
-from nextpass.proving.pack import empty_tally, filling_table, pack_pass, starting_state
+from nextpass.proving.pack import pack_pass
+from nextpass.proving.shapes import filling_table
+from nextpass.proving.start import empty_tally, starting_state
 from nextpass.proving.strip import Strip
 from nextpass.proving.truth import ProvingCar
 
@@ -96,7 +98,7 @@ def run_packed(
     step_s: float = STEP_S,
 ) -> Outcome:
     """One pass from constants that were packed, and perhaps spoilt by a fault, before; arguments as in `drive_pass`."""
-    state = starting_state(constants, car)
+    state = starting_state(constants)
     tally = empty_tally()
     end_s = float(constants[0]["end_s"])
     trace = np.empty((int(end_s / TRACE_EVERY_S) + 2, len(flat(state)[0])))
@@ -184,7 +186,7 @@ def drive_many(
     def row(case: tuple[Setup, Luck]) -> list[float]:
         constants = pack_pass(car, strip, conditions, case[0], driver, case[1])
         constants["end_s"] = constants["release_s"] + LONGEST_S
-        state, tally = starting_state(constants, car), empty_tally()
+        state, tally = starting_state(constants), empty_tally()
         run_pass(constants[0], state[0], tally[0], flat(state)[0], grip, volumetric, NO_TRACE, 1, STEP_S)
         return _outputs(tally[0], gears)
 

@@ -21,7 +21,8 @@ from nextpass.car import (
     Guards,
     Setup,
 )
-from nextpass.proving.design import Belief, Design, FuelDesign, build
+from nextpass.proving.build import build
+from nextpass.proving.design import Belief, Design, FuelDesign
 from nextpass.proving.drive import drive_pass
 from nextpass.proving.driver import no_luck
 from nextpass.proving.strip import Strip

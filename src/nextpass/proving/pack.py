@@ -1,4 +1,4 @@
-"""From a true car, strip, day, setup and luck to the constants and the starting state of the compiled model.
+"""From a true car, strip, day, setup and luck to the constants of the compiled model.
 
 The one place of this folder that goes to base SI. The luck enters here, as factors on the constants.
 """
@@ -12,50 +12,17 @@ from numpy.typing import NDArray
 from nextpass.car import Conditions, Setup
 from nextpass.physics import air, atmosphere, blend, clutch
 from nextpass.proving.driver import Driver, Luck
-from nextpass.proving.model import CONSTANTS, GEARS, STATE, TALLY
-from nextpass.proving.model.engine import VE_STEP_RADPS
+from nextpass.proving.model import CONSTANTS, GEARS
+from nextpass.proving.shapes import tyre_stiffness
 from nextpass.proving.strip import SPACING_M, START_M, Strip
-from nextpass.proving.truth import ProvingCar, TrueEngine, TrueTyres
+from nextpass.proving.truth import ProvingCar
 
 KELVIN = air.KELVIN
 RADPS = clutch.RADPS_PER_RPM
 GRAVITY_MPS2 = atmosphere.GRAVITY_MPS2
-VE_POINTS = 42
 CLOSED_KPA = 33.0
 SPRAY = "charge_spray"
 NEVER_S = 1e9
-
-
-def filling_table(engine: TrueEngine) -> NDArray[np.float64]:
-    """Volumetric efficiency every `VE_STEP_RADPS` from standstill: a hill with its own flanks and a ripple of tuning.
-
-    Parameters
-    ----------
-    engine : TrueEngine
-        With the hill's place, height, flanks and ripple.
-
-    Returns
-    -------
-    ndarray, shape (`VE_POINTS`,)
-        Volumetric efficiency [-].
-    """
-    rpm = np.arange(VE_POINTS) * VE_STEP_RADPS / RADPS
-    away = rpm / engine.best_filling_rpm - 1.0
-    hill = 1.0 - np.where(away < 0.0, engine.filling_low, engine.filling_high) * away**2
-    ripple = 1.0 + engine.filling_ripple * np.sin(2.0 * math.pi * rpm / 1900.0)
-    return np.asarray(engine.filling * np.maximum(hill * ripple, 0.3))
-
-
-def tyre_stiffness(tyres: TrueTyres) -> float:
-    """Stiffness factor B that puts the peak of the pull at the tyre's peak slip, for any curvature [-]."""
-    # The peak lies where the argument of the outer arctangent is tan(pi/2C); found for B k, which scales with 1/k.
-    goal = math.tan(math.pi / (2.0 * tyres.shape_c))
-    low, high = 0.0, 200.0
-    for _ in range(80):
-        middle = 0.5 * (low + high)
-        reached = middle - tyres.curvature_e * (middle - math.atan(middle))
-        low, high = (middle, high) if reached < goal else (low, middle)
-    return 0.5 * (low + high) / tyres.peak_slip
 
 
 def pack_pass(
@@ -103,50 +70,6 @@ def pack_pass(
     if luck.slow_shift:
         row["shift_stretch"][luck.slow_shift - 1] *= 2.6
     return constants
-
-
-def starting_state(constants: NDArray[Any], car: ProvingCar) -> NDArray[Any]:
-    """The car idling at the line, the pedal about to go down, shape (1,) of `STATE`."""
-    c = constants[0]
-    state = np.zeros(1, dtype=STATE)
-    s = state[0]
-    s["gear"] = 1.0
-    s["throttle"] = 0.05
-    s["torque_fraction"] = 0.2
-    s["engine_radps"] = c["idle_radps"]
-    s["ratio"] = c["gear_ratio"][:2] * c["final_drive"]
-    s["manifold_pa"] = s["seen_pa"] = CLOSED_KPA * 1e3
-    for name in ("charge_pa", "target_pa", "turbine_pa"):
-        s[name] = c["ambient_pa"]
-    s["turbo_j"] = 0.02 * c["reference_energy_j"]
-    s["wastegate"] = s["wastegate_command"] = 1.0
-    s["core_k"] = s["charge_k"] = s["compressor_k"] = c["core_k"]
-    s["lambda_1"] = s["lambda_2"] = s["lambda_target"] = 1.0
-    s["spark_factor"] = s["lambda_factor"] = 1.0
-    s["rail_pa"] = c["rail_target_pa"]
-    s["battery_v"] = c["alternator_v"]
-    for name in ("coolant_k", "oil_k", "box_oil_k"):
-        s[name] = c["start_" + name]
-    s["pack_k"] = c["start_box_oil_k"]
-    front_n = c["front_share"] * c["mass_kg"] * GRAVITY_MPS2
-    rear_n = c["mass_kg"] * GRAVITY_MPS2 - front_n
-    left = c["left_share"]
-    s["load_n"] = [left * front_n, (1.0 - left) * front_n, left * rear_n, (1.0 - left) * rear_n]
-    # Burnt out are the driven tyres; the others are as warm as the track.
-    warm_k = c["tyre_track_k"] + car.tyres.burnout_k
-    share = c["front_drive_share"]
-    front_k = warm_k if share > 0.0 else c["tyre_track_k"]
-    rear_k = warm_k if share < 1.0 else c["tyre_track_k"]
-    s["tyre_k"] = [front_k, front_k, rear_k, rear_k]
-    return state
-
-
-def empty_tally() -> NDArray[Any]:
-    """A tally before the pass, shape (1,) of `TALLY`; crossing times are nan until they happen."""
-    tally = np.zeros(1, dtype=TALLY)
-    tally["mark_s"] = np.nan
-    tally["battery_v"] = 99.0
-    return tally
 
 
 def _of_driver(driver: Driver, luck: Luck) -> dict[str, Any]:
@@ -224,6 +147,7 @@ def _of_tyres(car: ProvingCar, conditions: Conditions) -> dict[str, Any]:
         "tyre_cooling_s": tyres.cooling_s,
         "tyre_track_k": conditions.track_temperature_c + KELVIN,
         "peak_slip": tyres.peak_slip,
+        "burnout_k": tyres.burnout_k,
     }
 
 

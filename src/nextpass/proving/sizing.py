@@ -10,9 +10,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from nextpass.physics import clutch
 from nextpass.proving.model.charge import CP_AIR, CP_EXHAUST, EXPANSION, compressor_k
 from nextpass.proving.model.engine import DRY_AIR_JPKGK, FOUR_PI, PORT_WARMING, VE_STEP_RADPS
-from nextpass.proving.pack import RADPS, filling_table
+from nextpass.proving.shapes import filling_table
 from nextpass.proving.truth import TrueCharge, TrueEngine
 
 DESIGN_AMBIENT_PA = 101.325e3
@@ -27,9 +28,9 @@ FUEL_AIR_JPKG = 2.965e6
 def air_flow_kgps(engine: TrueEngine, rpm: float, pressure_kpa: float) -> float:
     """Air of the engine at a speed and a manifold pressure, charge at 45 °C [kg/s]."""
     table = filling_table(engine)
-    filling = float(np.interp(rpm * RADPS, np.arange(table.size) * VE_STEP_RADPS, table))
+    filling = float(np.interp(rpm * clutch.RADPS_PER_RPM, np.arange(table.size) * VE_STEP_RADPS, table))
     per_cycle = filling * engine.displacement_l * 1e-3 * pressure_kpa * 1e3 / (DRY_AIR_JPKGK * DESIGN_CHARGE_K)
-    return per_cycle * rpm * RADPS / FOUR_PI
+    return per_cycle * rpm * clutch.RADPS_PER_RPM / FOUR_PI
 
 
 def compressor_w(charge: TrueCharge, flow_kgps: float, pressure_kpa: float) -> float:
@@ -97,7 +98,7 @@ def brake_torque_nm(
 ) -> float:
     """Full-load torque at a held pressure, charge at 45 °C, turbocharger in balance [N m]."""
     flow_kgps = air_flow_kgps(engine, rpm, pressure_kpa)
-    per_cycle = flow_kgps * FOUR_PI / (rpm * RADPS)
+    per_cycle = flow_kgps * FOUR_PI / (rpm * clutch.RADPS_PER_RPM)
     spark = 1.0 - engine.spark_curve * behind_deg**2
     mixture = 1.0 - 1.2 * (engine.wot_lambda - 0.87) ** 2
     work_nm = engine.indicated_efficiency * FUEL_AIR_JPKG * per_cycle * spark * mixture / FOUR_PI

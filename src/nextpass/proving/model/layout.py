@@ -33,7 +33,7 @@ CONSTANTS = _record(
     " pitch_inertia_kgm2 pitch_stiffness_nmprad pitch_damping_nmsprad anti_pitch brake_force_n"
     # tyres
     " radius_m radius_growth_s2 front_friction rear_friction tyre_b tyre_c tyre_e load_sensitivity nominal_load_n"
-    " relaxation_m best_tyre_k tyre_width_k tyre_heat_jpk tyre_cooling_s tyre_track_k peak_slip"
+    " relaxation_m best_tyre_k tyre_width_k tyre_heat_jpk tyre_cooling_s tyre_track_k peak_slip burnout_k"
     # driveline
     " final_drive efficiency spin_drag_nm front_drive_share coupling_nms coupling_max_nm axle_lock_nms axle_lock_nm"
     " axle_lock_bias shaft_stiffness_nmprad shaft_damping_nms engine_inertia_kgm2 box_inertia_kgm2 wheel_inertia_kgm2"
