@@ -65,6 +65,18 @@ def test_acceleration_in_gear_is_newtons(day, sobered):
     assert np.mean(trace["acceleration_mps2"][middle]) == pytest.approx(float(np.mean(expected)), rel=0.03)
 
 
+def test_heat_of_a_launch_is_the_cars_kinetic_energy_at_the_close(day, sobered):
+    # Engine speed held: half of what the engine gives becomes heat, half motion (physics notes, section 8). Gears take
+    # their share of the motion, the ramp and the dip of the engine move it by some per cent.
+    trace = sobered.trace
+    closed = np.searchsorted(trace["time_s"], sobered.tally["closed_s"])
+    speed = trace["speed_mps"][closed]
+    line = day.car.driveline
+    turning = (4.0 * line.wheel_inertia_kgm2 + line.box_inertia_kgm2) / day.car.tyres.rolling_radius_m**2
+    moving_j = 0.5 * (day.car.chassis.mass_kg + turning) * speed**2
+    assert sobered.guards.clutch_energy_j == pytest.approx(moving_j / line.efficiency, rel=0.10)
+
+
 @pytest.mark.parametrize("which", [0, 4, 5, 8, 10])
 def test_half_the_step_gives_the_same_time(entries, which):
     entry = entries[which]
