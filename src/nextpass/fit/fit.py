@@ -65,6 +65,7 @@ def fit_car(
         unknown=unknown_of(problem, solution, spread),
         assumed=car.assumed,
         newest=passes[-1] if passes else None,
+        passes=tuple(used),
         problem=problem,
         solution=solution,
         spread=spread,

@@ -41,6 +41,8 @@ class FittedCar:
         From the car file.
     newest : ReviewedPass or None
         The newest pass.
+    passes : tuple of ReviewedPass
+        Those that it was fitted to, oldest first, in the order of the problem's.
     """
 
     car: Car
@@ -51,6 +53,7 @@ class FittedCar:
     unknown: tuple[str, ...]
     assumed: tuple[Assumed, ...]
     newest: ReviewedPass | None
+    passes: tuple[ReviewedPass, ...]
     problem: Problem
     solution: Solution
     spread: Spread
