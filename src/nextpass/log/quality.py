@@ -9,11 +9,14 @@ from nextpass.log.lazy import Recipe
 from nextpass.log.order import JITTER_SHARE, gaps_in, jitter_of
 from nextpass.log.read import RawLog
 from nextpass.log.vocabulary import vocabulary
+from nextpass.measure import HALF_WIDTH_90, event_time_sd_s, span_sd_s
 
 # A sensor is clipped when it lies at its greatest reading this long at a time, though it moves in most other rows.
 CLIPPED_S = 0.25
 CLIPPED_ROWS = 5
 MOVES_SHARE = 0.5
+# A channel below this share of the rows' rate is worth a remark.
+SLOWER_SHARE = 0.8
 
 
 def quality_of(raw: RawLog, recipes: Mapping[str, Recipe], remarks: Sequence[str]) -> LogQuality:
@@ -36,13 +39,44 @@ def quality_of(raw: RawLog, recipes: Mapping[str, Recipe], remarks: Sequence[str
         noticed.append(f"the interval between rows scatters by {1000 * jitter_s:.3g} ms about {1000 / rate_hz:.3g} ms")
     noticed.extend(_gap_remarks(gaps))
     noticed.extend(_channel_remarks(recipes))
+    rates_hz = {name: recipe.true_rate_hz() for name, recipe in recipes.items()}
+    noticed.extend(rate_remarks(rate_hz, rates_hz))
     return LogQuality(
         rate_hz=rate_hz,
         gaps=gaps,
         remarks=tuple(noticed),
-        rates_hz={name: recipe.true_rate_hz() for name, recipe in recipes.items()},
+        rates_hz=rates_hz,
         jitter_s=jitter_s,
     )
+
+
+def rate_remarks(rate_hz: float, rates_hz: Mapping[str, float]) -> list[str]:
+    """What the rate of the rows, and of the channels that are slower than them, can still show.
+
+    Parameters
+    ----------
+    rate_hz : float
+        Of the rows [Hz].
+    rates_hz : Mapping[str, float]
+        Of the true samples of each channel [Hz].
+    """
+    if rate_hz <= 0:
+        return []
+    remarks = [f"rows come at {rate_hz:.3g} Hz: {_shows(rate_hz)}"]
+    slower: dict[float, list[str]] = {}
+    for name, own_hz in rates_hz.items():
+        if 0 < own_hz < SLOWER_SHARE * rate_hz:
+            slower.setdefault(float(f"{own_hz:.2g}"), []).append(name)
+    remarks.extend(
+        f"sampled at {own_hz:g} Hz only, repeats in between left out: {', '.join(names)}; {_shows(own_hz)}"
+        for own_hz, names in sorted(slower.items())
+    )
+    return remarks
+
+
+def _shows(rate_hz: float) -> str:
+    event, span = (1000 * HALF_WIDTH_90 * sd(rate_hz) for sd in (event_time_sd_s, span_sd_s))
+    return f"an event is placed within ±{event:.2g} ms, a span of time within ±{span:.2g} ms"
 
 
 def _rate_of(time_s: FloatArray) -> float:
