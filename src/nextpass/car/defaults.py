@@ -52,7 +52,7 @@ DEFAULTS: Mapping[str, Default] = {
     "guards.wot_lambda_max": Default(value=0.90, unit="", source="cautious"),
     "guards.clutch_energy_kj": Default(value=240, unit="kJ", source="cautious"),
     "guards.gearbox_oil_c": Default(value=120, unit="°C", source="gearbox_oil"),
-    "guards.charge_air_c": Default(value=70, unit="°C", source="charge_air"),
+    "guards.charge_air_c": Default(value=90, unit="°C", source="charge_air"),
     "guards.rail_pressure_drop_pct": Default(value=10, unit="%", source="cautious"),
     "guards.pressure_step_kpa": Default(value=20, unit="kPa", source="pressure_step"),
 }
