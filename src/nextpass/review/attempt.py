@@ -119,9 +119,14 @@ def _coarse_speed(log: Log) -> _Coarse | None:
 def _filled(channel: Channel, time_s: FloatArray) -> FloatArray:
     """A speed on a grid: held through a dropout on the way, at rest where nothing is written before or after it."""
     values = channel.at(time_s)
-    known = np.maximum.accumulate(np.where(np.isfinite(values), np.arange(values.size), 0))
-    held = np.nan_to_num(values[known])
+    held = _held(values)
     return np.where(np.isfinite(values) | (held > ON_THE_WAY_MPS), held, 0.0)
+
+
+def _held(values: FloatArray) -> FloatArray:
+    """Values with the last known one put into each dropout, 0 before the first."""
+    known = np.maximum.accumulate(np.where(np.isfinite(values), np.arange(values.size), 0))
+    return np.asarray(np.nan_to_num(values[known]))
 
 
 def _integrated(accelerometer: Channel) -> _Coarse:
@@ -140,7 +145,7 @@ def _full_throttle(log: Log, time_s: FloatArray) -> BoolArray | None:
     for name in ("pedal", "throttle"):
         channel = log.get(name)
         if channel is not None and np.isfinite(channel.values).any():
-            return np.asarray(np.nan_to_num(channel.at(time_s)) >= FULL)
+            return np.asarray(_held(channel.at(time_s)) >= FULL)
     return None
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from nextpass.log import Log
@@ -19,8 +20,8 @@ PhaseKind = Literal["staged", "launch", "gear", "shift", "lift", "coast"]
 CLOSED_FOR_S = 0.08
 # A shift takes no longer than this, whatever the ratio says afterwards: a slipping clutch is another matter.
 LONGEST_SHIFT_S = 0.8
-# The box cuts torque by closing the throttle to less than this.
-PULLING_ABOVE = 0.7
+# The box cuts torque by closing the throttle to less than this part of its opening around the shift.
+PULLING_ABOVE, AROUND_S = 0.7, 0.6
 # Pedal or throttle below this for this long is the driver's own lift, not the box's torque cut.
 LIFTED_BELOW = 0.5
 LIFTED_FOR_S = 0.45
@@ -127,8 +128,10 @@ def _pulling(log: Log, trace: GearTrace) -> BoolArray:
     throttle = log.get("throttle")
     if throttle is None:
         return trace.is_locked
-    opening = throttle.at(trace.time_s)
-    return np.asarray(trace.is_locked & ~(opening < PULLING_ABOVE))
+    opening = np.nan_to_num(throttle.at(trace.time_s), nan=1.0)
+    around = max(int(AROUND_S / float(np.median(np.diff(trace.time_s)))), 1)
+    usual = np.max(sliding_window_view(np.pad(opening, around, mode="edge"), 2 * around + 1), axis=1)
+    return np.asarray(trace.is_locked & (opening > PULLING_ABOVE * usual))
 
 
 def _gear_at(trace: GearTrace, time_s: float) -> int | None:

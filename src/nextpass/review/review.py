@@ -11,6 +11,7 @@ from nextpass.review.gear import gear_trace
 from nextpass.review.phases import Phase, find_phases
 from nextpass.review.speed import GroundSpeed, ground_speed
 from nextpass.review.timeslip import Timeslip, empty_timeslip, timeslip
+from nextpass.review.trust import trusted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,16 +64,17 @@ def review_pass(car: Car, record: PassRecord, log: Log) -> Review:
 
 def review_attempt(car: Car, record: PassRecord, log: Log, attempt: Attempt) -> Review:
     """Review of one try of a log."""
-    motion = ground_speed(car, log, attempt)
+    known = trusted(car, record.conditions, log, attempt)
+    motion = ground_speed(car, known.log, attempt)
     if motion is None:
         return _without_motion(car, "the log has no channel that tells speed")
-    trace = gear_trace(car, log, motion)
+    trace = gear_trace(car, known.log, motion)
     slip = timeslip(motion)
-    phases = find_phases(log, motion, trace)
+    phases = find_phases(known.log, motion, trace)
     return Review(
         timeslip=slip,
         phases=phases,
-        findings=find_all(gather_evidence(car, record, log, motion, trace, phases, limits_of(car))),
+        findings=find_all(gather_evidence(car, record, known, motion, trace, phases, limits_of(car))),
         ground_speed=motion,
         missing=_missing(slip),
         assumed=car.assumed,

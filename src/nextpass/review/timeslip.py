@@ -11,10 +11,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.measure import Absent, Estimate, Measured
+from nextpass.physics.strip import (
+    BEAM_60FT_M,
+    BEAM_330FT_M,
+    BEAM_660FT_M,
+    BEAM_1000FT_M,
+    BEAM_1320FT_M,
+    MPH_MPS,
+    TRAP_LENGTH_M,
+)
 from nextpass.review.speed import GroundSpeed
 
-FOOT_M = 0.3048
-TRAP_M = 66.0 * FOOT_M
+NOT_FROM_REST = "the log does not show the car leaving from rest"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,14 +44,14 @@ class Timeslip:
 def timeslip(motion: GroundSpeed) -> Timeslip:
     """All clocks of one try."""
     return Timeslip(
-        t60ft_s=beam_time(motion, 60.0 * FOOT_M),
-        t330ft_s=beam_time(motion, 330.0 * FOOT_M),
-        t660ft_s=beam_time(motion, 660.0 * FOOT_M),
-        v660ft_mps=trap_speed(motion, 660.0 * FOOT_M),
-        t1000ft_s=beam_time(motion, 1000.0 * FOOT_M),
-        et_s=beam_time(motion, 1320.0 * FOOT_M),
-        trap_mps=trap_speed(motion, 1320.0 * FOOT_M),
-        t0_60mph_s=speed_window(motion, 0.0, 60.0 * 0.44704),
+        t60ft_s=beam_time(motion, BEAM_60FT_M),
+        t330ft_s=beam_time(motion, BEAM_330FT_M),
+        t660ft_s=beam_time(motion, BEAM_660FT_M),
+        v660ft_mps=trap_speed(motion, BEAM_660FT_M),
+        t1000ft_s=beam_time(motion, BEAM_1000FT_M),
+        et_s=beam_time(motion, BEAM_1320FT_M),
+        trap_mps=trap_speed(motion, BEAM_1320FT_M),
+        t0_60mph_s=speed_window(motion, 0.0, 60.0 * MPH_MPS),
         t0_100kmh_s=speed_window(motion, 0.0, 100.0 / 3.6),
         t100_200kmh_s=speed_window(motion, 100.0 / 3.6, 200.0 / 3.6),
     )
@@ -57,6 +65,8 @@ def empty_timeslip(reason: str) -> Timeslip:
 
 def beam_time(motion: GroundSpeed, distance_m: float) -> Measured:
     """Time from the rollout to a distance from the stage beam [s]."""
+    if not motion.from_rest:
+        return Absent(reason=NOT_FROM_REST)
     end = time_at_distance(motion, distance_m)
     start = time_at_distance(motion, motion.rollout_m)
     if end is None or start is None:
@@ -72,16 +82,20 @@ def beam_time(motion: GroundSpeed, distance_m: float) -> Measured:
 
 def trap_speed(motion: GroundSpeed, distance_m: float) -> Measured:
     """Mean speed over the last 66 ft before a beam [m/s]."""
+    if not motion.from_rest:
+        return Absent(reason=NOT_FROM_REST)
     end = time_at_distance(motion, distance_m)
-    start = time_at_distance(motion, distance_m - TRAP_M)
+    start = time_at_distance(motion, distance_m - TRAP_LENGTH_M)
     if end is None or start is None:
         return Absent(reason=f"the car was tracked for {motion.distance_m[-1]:.0f} m only")
     sd = float(np.interp(0.5 * (start + end), motion.time_s, motion.speed_sd_mps))
-    return Estimate.from_sd(TRAP_M / (end - start), sd)
+    return Estimate.from_sd(TRAP_LENGTH_M / (end - start), sd)
 
 
 def speed_window(motion: GroundSpeed, low_mps: float, high_mps: float) -> Measured:
     """Time between two speeds [s], from standstill without rollout where the lower is zero."""
+    if low_mps <= 0.0 and not motion.from_rest:
+        return Absent(reason=NOT_FROM_REST)
     end = time_at_speed(motion, high_mps)
     start = motion.moved_s if low_mps <= 0.0 else time_at_speed(motion, low_mps)
     if end is None or start is None:

@@ -1,13 +1,13 @@
 """Findings: evidence in, findings out, no order between them."""
 
-from nextpass.review.findings import boost, fuelling, gearbox, heat, knock, launch, sensors, supply, traction
+from nextpass.review.findings import boost, fuelling, gearbox, heat, knock, launch, pull, sensors, supply, traction
 from nextpass.review.findings.evidence import Evidence, gather_evidence
 from nextpass.review.findings.finding import Finding, Severity
 from nextpass.review.findings.thresholds import USUAL, Threshold, limits_of
 
 __all__ = ["USUAL", "Evidence", "Finding", "Severity", "Threshold", "find_all", "gather_evidence", "limits_of"]
 
-_GROUPS = (launch, traction, boost, fuelling, supply, knock, gearbox, heat, sensors)
+_GROUPS = (launch, traction, boost, fuelling, supply, knock, gearbox, pull, heat, sensors)
 _GRAVEST_FIRST = tuple(Severity)
 
 

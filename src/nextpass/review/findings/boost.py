@@ -28,7 +28,11 @@ TURNS, SLOWEST_TURN_S = 4, 0.6
 # A step of the target that is large enough to time the answer, and the engine speed of the car file's rise time.
 TIMED_STEP_KPA, RISE_AT_RPM = 25.0, 4000.0
 # Creep lasts: a control that has overshot is back by then.
-CREEP_S, CREEP_GROWTH_KPA = 0.8, 4.0
+CREEP_S, CREEP_GROWTH_KPA, CREEP_HELPED_S = 0.8, 4.0, 0.3
+# Pressure within this part of its target is where the control wants it.
+HELPING = 0.025
+# Rise is timed in the pressure's own first pull of a gear; below this share of the threshold speed nothing can rise.
+RISES_FROM = 1.05
 
 
 def find(evidence: Evidence) -> tuple[Finding, ...]:
@@ -43,13 +47,17 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     tuple of Finding
     """
     pressure = evidence.series(PRESSURE)
-    closed = list(_throttle_closed(evidence))
     target = target_pressure(evidence)
     if pressure is None or target is None:
-        return tuple(closed)
-    settled = evidence.is_pulling & np.isfinite(pressure) & np.isfinite(target) & ~_closed(evidence)
+        return tuple(_throttle_closed(evidence, _closed(evidence)))
+    known = evidence.is_pulling & np.isfinite(pressure) & np.isfinite(target)
+    # A throttle that closes while pressure is where it should be is the pressure control's own helper.
+    with np.errstate(invalid="ignore"):
+        helping = _closed(evidence) & (pressure > (1.0 - HELPING) * target)
+    settled = known & ~(_closed(evidence) & ~helping)
     return (
-        *closed,
+        *_throttle_closed(evidence, _closed(evidence) & ~helping),
+        *_creeping(evidence, pressure, target, helping & known),
         *_over_fuel_limit(evidence, pressure, settled),
         *_too_high(evidence, pressure, target, settled),
         *_too_low(evidence, pressure, target, settled),
@@ -126,15 +134,43 @@ def _too_high(evidence: Evidence, pressure: FloatArray, target: FloatArray, sett
             continue
         longest = max(high, key=lambda stretch: stretch.end_s - stretch.start_s)
         creeping = _is_creep(evidence, excess, longest)
+        most, share = float(excess[longest.samples].max()), float((excess / allowed)[longest.samples].max())
         figures = {
-            "over_target_kpa_max": float(excess[longest.samples].max()),
-            "over_target_ratio_max": float((excess / allowed)[longest.samples].max()),
+            "over_target_kpa_max": most,
+            "over_target_ratio_max": share,
             "over_target_s": longest.end_s - longest.start_s,
             "target_pressure_kpa": float(np.median(allowed[longest.samples])),
         }
         code = "boost-creep" if creeping else "boost-overshoot"
+        grave = creeping or (share > limits["overshoot_act"] and most > limits["overshoot_act_kpa"])
+        severity = Severity.ACT if grave else Severity.WATCH
         channels = (PRESSURE, TARGET, WASTEGATE) if creeping else (PRESSURE, TARGET)
-        found.append(worded(code, Severity.ACT, longest.start_s, longest.end_s, channels, figures, gear=gear))
+        found.append(worded(code, severity, longest.start_s, longest.end_s, channels, figures, gear=gear))
+    return found
+
+
+def _creeping(evidence: Evidence, pressure: FloatArray, target: FloatArray, helping: BoolArray) -> list[Finding]:
+    """The wastegate as open as it gets and the throttle closed to hold the pressure: the gate cannot pass the gas."""
+    wastegate, throttle = evidence.series(WASTEGATE), evidence.series("throttle")
+    if wastegate is None or throttle is None:
+        return []
+    with np.errstate(invalid="ignore"):
+        at_end = evidence.stretches(helping & (wastegate < evidence.limits["wastegate_low"]), CREEP_HELPED_S)
+    found = []
+    for gear in sorted({evidence.gear_of(stretch) or 0 for stretch in at_end}):
+        longest = max(
+            (stretch for stretch in at_end if (evidence.gear_of(stretch) or 0) == gear),
+            key=lambda stretch: stretch.end_s - stretch.start_s,
+        )
+        figures = {
+            "throttle_min": float(np.nanmin(throttle[longest.samples])),
+            "wastegate_duty": float(np.nanmedian(wastegate[longest.samples])),
+            "over_target_kpa_max": float((pressure - target)[longest.samples].max()),
+            "creep_s": longest.end_s - longest.start_s,
+        }
+        span = (longest.start_s, longest.end_s)
+        channels = (PRESSURE, TARGET, WASTEGATE, "throttle")
+        found.append(worded("boost-creep", Severity.ACT, *span, channels, figures, gear=gear or None))
     return found
 
 
@@ -202,7 +238,7 @@ def _swinging(evidence: Evidence, pressure: FloatArray, target: FloatArray, sett
 
 
 def _slow(evidence: Evidence, pressure: FloatArray, target: FloatArray) -> list[Finding]:
-    """Rise time after a step of the target in a gear, against the car file's at that engine speed."""
+    """Rise time after a step of the target in a gear, against the car file's at the engine speed of the rise."""
     assert evidence.trace is not None
     found = []
     for phase in evidence.phases:
@@ -211,35 +247,45 @@ def _slow(evidence: Evidence, pressure: FloatArray, target: FloatArray) -> list[
             continue
         time_s, values, rpm = evidence.time_s[inside], pressure[inside], evidence.trace.engine_rpm[inside]
         goal = float(np.median(target[inside]))
-        if goal - values[0] < TIMED_STEP_KPA or rpm[0] < HOLDS_FROM * evidence.car.engine.boost_threshold_rpm:
+        if goal - values[0] < TIMED_STEP_KPA:
             continue
-        rise_s = step_response(time_s, values, float(values[0]), goal).rise_s
-        usual_s = evidence.car.engine.boost_rise_time_s * RISE_AT_RPM / float(np.median(rpm))
+        able = rpm > RISES_FROM * evidence.car.engine.boost_threshold_rpm
+        if not able[: able.size // 2].any():
+            continue
+        first = int(np.argmax(able))
+        start = float(values[first])
+        if goal - start < TIMED_STEP_KPA or time_s.size - first < 4:
+            continue
+        rise_s = step_response(time_s[first:], values[first:], start, goal).rise_s
+        risen = first + int(np.argmax(values[first:] >= start + 0.9 * (goal - start)))
+        usual_s = evidence.car.engine.boost_rise_time_s * RISE_AT_RPM / float(np.mean(rpm[first : risen + 1]))
         if not rise_s > evidence.limits["rise_factor"] * usual_s:
             continue
-        figures = {"boost_rise_s": rise_s, "boost_rise_usual_s": usual_s, "target_step_kpa": goal - float(values[0])}
-        span = (phase.start_s, phase.start_s + rise_s)
+        figures = {"boost_rise_s": rise_s, "boost_rise_usual_s": usual_s, "target_step_kpa": goal - start}
+        span = (float(time_s[first]), float(time_s[first]) + rise_s)
         channels = (PRESSURE, TARGET, WASTEGATE)
         found.append(worded("boost-slow", Severity.WATCH, *span, channels, figures, gear=phase.gear))
     return found
 
 
-def _throttle_closed(evidence: Evidence) -> list[Finding]:
-    """The throttle less open than the driver's foot asks, in a gear and not for a shift."""
+def _throttle_closed(evidence: Evidence, closed: BoolArray) -> list[Finding]:
+    """The throttle less open than the driver's foot asks, in a gear and not for a shift: one finding a gear."""
     throttle = evidence.series("throttle")
     if throttle is None:
         return []
     pedal = evidence.series("pedal")
-    closed = _closed(evidence) & evidence.is_pulling
+    closed = closed & evidence.is_pulling
     if pedal is not None:
         closed &= pedal > evidence.limits["throttle_closed"]
+    stretches = evidence.stretches(closed, evidence.limits["throttle_closed_s"])
     found = []
-    for stretch in evidence.stretches(closed, evidence.limits["throttle_closed_s"]):
+    for gear in sorted({evidence.gear_of(stretch) or 0 for stretch in stretches}):
+        in_gear = [stretch for stretch in stretches if (evidence.gear_of(stretch) or 0) == gear]
         figures = {
-            "throttle_min": float(np.nanmin(throttle[stretch.samples])),
-            "throttle_closed_s": stretch.end_s - stretch.start_s,
+            "throttle_min": min(float(np.nanmin(throttle[stretch.samples])) for stretch in in_gear),
+            "throttle_closed_s": sum(stretch.end_s - stretch.start_s for stretch in in_gear),
         }
-        gear = evidence.gear_of(stretch)
-        span = (stretch.start_s, stretch.end_s)
-        found.append(worded("throttle-closed", Severity.ACT, *span, ("throttle", "pedal"), figures, gear=gear))
+        span = (in_gear[0].start_s, in_gear[-1].end_s)
+        channels = ("throttle", "pedal")
+        found.append(worded("throttle-closed", Severity.ACT, *span, channels, figures, gear=gear or None))
     return found

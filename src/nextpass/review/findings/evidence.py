@@ -16,6 +16,7 @@ from nextpass.log import Log
 from nextpass.review.gear import GearTrace
 from nextpass.review.phases import Phase
 from nextpass.review.speed import GroundSpeed
+from nextpass.review.trust import Doubt, Trusted
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -46,6 +47,10 @@ class Evidence:
 
     Parameters
     ----------
+    log : Log
+        Without the channels that cannot be believed in this try.
+    doubts : tuple of Doubt
+        What was found wrong with them.
     limits : Mapping[str, float]
         Thresholds by name, as `thresholds.limits_of` gives them.
     time_s : ndarray, shape (n,)
@@ -59,6 +64,7 @@ class Evidence:
     car: Car
     record: PassRecord
     log: Log
+    doubts: tuple[Doubt, ...]
     motion: GroundSpeed
     trace: GearTrace | None
     phases: tuple[Phase, ...]
@@ -119,7 +125,7 @@ class Evidence:
 def gather_evidence(
     car: Car,
     record: PassRecord,
-    log: Log,
+    known: Trusted,
     motion: GroundSpeed,
     trace: GearTrace | None,
     phases: tuple[Phase, ...],
@@ -129,7 +135,7 @@ def gather_evidence(
 
     Parameters
     ----------
-    car, record, log, motion, trace, phases
+    car, record, known, motion, trace, phases
         What the review has found so far.
     limits : Mapping of str to float
         Thresholds by name.
@@ -147,7 +153,8 @@ def gather_evidence(
     return Evidence(
         car=car,
         record=record,
-        log=log,
+        log=known.log,
+        doubts=known.doubts,
         motion=motion,
         trace=trace,
         phases=phases,

@@ -88,7 +88,7 @@ def _can_melt(evidence: Evidence, stretch: Stretch, excess: float) -> bool:
 def _rich(evidence: Evidence, bank: str, lambda_: FloatArray, pulling: BoolArray) -> list[Finding]:
     target = evidence.series("lambda_target")
     if target is None:
-        return []
+        target = np.full(lambda_.size, evidence.limits["rich_lambda"] + evidence.limits["rich"])
     with np.errstate(invalid="ignore"):
         rich = pulling & (target - lambda_ > evidence.limits["rich"])
     stretches = evidence.stretches(rich, evidence.limits["rich_s"])

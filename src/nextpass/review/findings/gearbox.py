@@ -10,9 +10,12 @@ from nextpass.review.gear import rpm_per_mps
 
 FloatArray = NDArray[np.float64]
 
+# How long before its shift an engine speed may peak.
+LATE_LOOK_S = 0.3
+
 
 def find(evidence: Evidence) -> tuple[Finding, ...]:
-    """Clutch slip after lock-up, slow shift, flare, rev limiter.
+    """Clutch slip after lock-up, slow shift, late shift, flare, rev limiter.
 
     Parameters
     ----------
@@ -24,7 +27,13 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     """
     if evidence.trace is None:
         return ()
-    return (*_clutch_slip(evidence), *_slow_shifts(evidence), *_flares(evidence), *_rev_limiter(evidence))
+    return (
+        *_clutch_slip(evidence),
+        *_slow_shifts(evidence),
+        *_late_shifts(evidence),
+        *_flares(evidence),
+        *_rev_limiter(evidence),
+    )
 
 
 def _clutch_slip(evidence: Evidence) -> list[Finding]:
@@ -63,19 +72,42 @@ def _clutch_torque(evidence: Evidence) -> FloatArray | None:
 
 
 def _slow_shifts(evidence: Evidence) -> list[Finding]:
-    usual_s = evidence.car.driveline.shift_time_s
-    # A shift is timed between samples: half a period at either end is not known.
-    limit_s = usual_s + evidence.limits["shift_over_s"] + evidence.period_s
+    """Shifts slower than this box can, by its file or by the pass's own other shifts."""
+    shifts = [phase for phase in evidence.phases if phase.kind == "shift"]
+    taken = np.array([phase.end_s - phase.start_s for phase in shifts])
+    usual_s, limits = evidence.car.driveline.shift_time_s, evidence.limits
     found = []
-    for phase in evidence.phases:
-        taken_s = phase.end_s - phase.start_s
-        if phase.kind == "shift" and taken_s > limit_s:
-            figures = {"shift_s": taken_s, "shift_usual_s": usual_s}
-            channels = ("engine_rpm", "gear")
-            found.append(
-                worded("slow-shift", Severity.ACT, phase.start_s, phase.end_s, channels, figures, gear=phase.gear)
-            )
+    for place, phase in enumerate(shifts):
+        others = np.delete(taken, place)
+        # A shift is timed between samples: half a period at either end is not known.
+        limit_s = usual_s + limits["shift_over_s"] + evidence.period_s
+        if others.size > 1:
+            own_usual_s = float(np.median(others))
+            limit_s = min(limit_s, own_usual_s + limits["shift_over_others_s"] + 0.5 * evidence.period_s)
+        if taken[place] > limit_s:
+            figures = {"shift_s": float(taken[place]), "shift_usual_s": usual_s}
+            if others.size:
+                figures["other_shifts_s"] = float(np.median(others))
+            span = (phase.start_s, phase.end_s)
+            found.append(worded("slow-shift", Severity.ACT, *span, ("engine_rpm", "gear"), figures, gear=phase.gear))
     return found
+
+
+def _late_shifts(evidence: Evidence) -> list[Finding]:
+    """Upshifts whose engine speed peaks over the set one: a box that is on time peaks just below it."""
+    trace = evidence.trace
+    assert trace is not None
+    over, ends = [], []
+    for phase in evidence.phases:
+        if phase.kind == "shift":
+            inside = evidence.between(phase.start_s - LATE_LOOK_S, phase.end_s)
+            if inside.any():
+                over.append(float(trace.engine_rpm[inside].max()) - evidence.record.setup.shift_rpm)
+                ends.append(phase.end_s)
+    if len(over) < 2 or np.median(over) < evidence.limits["late_shift_rpm"]:
+        return []
+    figures = {"over_shift_rpm": float(np.median(over)), "shift_rpm": evidence.record.setup.shift_rpm}
+    return [worded("late-shift", Severity.WATCH, ends[0], ends[-1], ("engine_rpm",), figures)]
 
 
 def _flares(evidence: Evidence) -> list[Finding]:

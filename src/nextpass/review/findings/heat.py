@@ -47,9 +47,10 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
         _Limit(
             channel="charge_temperature_c",
             hot_code="charge-hot",
-            climb_code="charge-climb",
+            climb_code="",
             limit_c=guards.charge_air_c,
-            climb_c=limits["charge_climb_c"],
+            # Pressure itself heats the charge: what the cooler leaves of it is judged by its effectiveness.
+            climb_c=np.inf,
         ),
         _Limit(
             channel="coolant_temperature_c",

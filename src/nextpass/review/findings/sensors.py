@@ -5,30 +5,12 @@ from numpy.typing import NDArray
 
 from nextpass.review.findings.evidence import Evidence
 from nextpass.review.findings.finding import Finding, Severity, worded
-from nextpass.review.findings.traction import axle_slip
 
 FloatArray = NDArray[np.float64]
 
-# Channels that no pull leaves unchanged, and those whose range ends where boosted engines go.
-LIVELY = (
-    "engine_rpm",
-    "vehicle_speed_mps",
-    "wheel_speed_fl_mps",
-    "wheel_speed_fr_mps",
-    "wheel_speed_rl_mps",
-    "wheel_speed_rr_mps",
-    "gps_speed_mps",
-    "longitudinal_acceleration_mps2",
-    "manifold_pressure_kpa",
-    "lambda_bank1",
-    "lambda_bank2",
-    "injector_duty",
-    "rail_pressure_kpa",
-)
+# Channels whose range ends where boosted engines go.
 RANGED = ("manifold_pressure_kpa", "charge_pressure_kpa", "lambda_bank1", "lambda_bank2", "rail_pressure_kpa")
 BATTERY = "battery_v"
-# Swapped axles: the free one seems to spin while the driven one does not.
-SWAPPED_SLIP = 0.10
 
 
 def find(evidence: Evidence) -> tuple[Finding, ...]:
@@ -42,31 +24,21 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     -------
     tuple of Finding
     """
-    return (
-        *_stuck(evidence),
-        *_clipped(evidence),
-        *_swapped_axles(evidence),
-        *_slow_log(evidence),
-        *_battery(evidence),
-    )
+    return (*_doubted(evidence), *_clipped(evidence), *_slow_log(evidence), *_battery(evidence))
 
 
-def _stuck(evidence: Evidence) -> list[Finding]:
-    moving = evidence.between(evidence.motion.moved_s + 0.3, evidence.lift_s)
+def _doubted(evidence: Evidence) -> list[Finding]:
+    """What was set aside or put right before anything was computed."""
     found = []
-    for name in LIVELY:
-        values = evidence.series(name)
-        if values is None:
-            continue
-        known = np.where(moving, values, np.nan)
-        change = np.abs(np.diff(known, prepend=known[0]))
-        with np.errstate(invalid="ignore"):
-            still = evidence.stretches(moving & np.isfinite(values) & (change < 1e-9), evidence.limits["stuck_s"])
-        if still and not _is_clipped(values, still[0].samples):
-            longest = max(still, key=lambda stretch: stretch.end_s - stretch.start_s)
-            figures = {"stuck_at": float(values[longest.first]), "stuck_s": longest.end_s - longest.start_s}
-            span = (longest.start_s, longest.end_s)
-            found.append(worded("sensor-stuck", Severity.ACT, *span, (name,), figures, channel=name))
+    for doubt in evidence.doubts:
+        span = (doubt.start_s, doubt.end_s)
+        if doubt.kind == "swapped":
+            figures = {"free_axle_slip_ratio": doubt.value}
+            found.append(worded("sensors-swapped", Severity.ACT, *span, doubt.channels, figures))
+        else:
+            figures = {"reads": doubt.value, f"{doubt.kind}_s": doubt.end_s - doubt.start_s}
+            code = f"sensor-{doubt.kind}"
+            found.append(worded(code, Severity.ACT, *span, doubt.channels, figures, channel=doubt.channels[0]))
     return found
 
 
@@ -91,27 +63,6 @@ def _clipped(evidence: Evidence) -> list[Finding]:
             span = (flat[0].start_s, flat[-1].end_s)
             found.append(worded("sensor-clipped", Severity.ACT, *span, (name,), figures, channel=name))
     return found
-
-
-def _swapped_axles(evidence: Evidence) -> list[Finding]:
-    """A free axle that spins while the driven one rolls: the wheel speeds of the axles are swapped."""
-    share = evidence.car.driveline.front_drive_share
-    if 0.0 < share < 1.0:
-        return []
-    free, driven = ("front", "rear") if share <= 0.0 else ("rear", "front")
-    free_slip, driven_slip = axle_slip(evidence, free), axle_slip(evidence, driven)
-    if free_slip is None or driven_slip is None:
-        return []
-    with np.errstate(invalid="ignore"):
-        odd = (free_slip > SWAPPED_SLIP) & (driven_slip < 0.5 * SWAPPED_SLIP)
-        odd &= evidence.between(evidence.motion.moved_s, evidence.lift_s)
-    seconds = evidence.seconds(odd)
-    if seconds < 2.0 * evidence.limits["slip_watch_s"]:
-        return []
-    times = evidence.time_s[odd]
-    figures = {"free_axle_slip_ratio": float(np.median(free_slip[odd])), "swapped_s": seconds}
-    channels = ("wheel_speed_fl_mps", "wheel_speed_rl_mps")
-    return [worded("sensors-swapped", Severity.ACT, float(times[0]), float(times[-1]), channels, figures)]
 
 
 def _slow_log(evidence: Evidence) -> list[Finding]:

@@ -39,6 +39,8 @@ TABLE: tuple[Threshold, ...] = (
     # boost
     Threshold(name="overshoot", value=0.05, unit="ratio of target pressure", origin=_PRACTICE),
     Threshold(name="overshoot_kpa", value=8.0, unit="kPa", origin=_NOISE),
+    Threshold(name="overshoot_act", value=0.09, unit="ratio of target pressure", origin=_PRACTICE),
+    Threshold(name="overshoot_act_kpa", value=14.0, unit="kPa", origin=_PRACTICE),
     Threshold(name="overshoot_s", value=0.10, unit="s", origin=_NOISE),
     Threshold(name="over_fuel_limit_kpa", value=5.0, unit="kPa over the fuel's limit", origin=_NOISE),
     Threshold(name="shortfall", value=0.05, unit="ratio of target pressure", origin=_PRACTICE),
@@ -46,15 +48,16 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="shortfall_s", value=0.50, unit="s", origin=_PRACTICE),
     Threshold(name="wastegate_high", value=0.85, unit="duty 0..1", origin="little authority is left (common practice)"),
     Threshold(name="wastegate_low", value=0.08, unit="duty 0..1", origin="the gate is as open as it gets"),
-    Threshold(name="rise_factor", value=2.0, unit="times the car file's rise time", origin=_PRACTICE),
+    Threshold(name="rise_factor", value=1.7, unit="times the car file's rise time", origin=_PRACTICE),
     Threshold(name="oscillation_kpa", value=6.0, unit="kPa amplitude", origin=_NOISE),
     Threshold(name="throttle_closed", value=0.85, unit="opening 0..1", origin=_PRACTICE),
     Threshold(name="throttle_closed_s", value=0.15, unit="s", origin=_NOISE),
     # fuelling
-    Threshold(name="lean", value=0.04, unit="lambda over target", origin=_PRACTICE),
+    Threshold(name="lean", value=0.035, unit="lambda over target", origin=_PRACTICE),
     Threshold(name="lean_s", value=0.20, unit="s", origin="longer than a sensor's transport delay"),
     Threshold(name="lean_stop", value=0.08, unit="lambda over target, under boost", origin=_PRACTICE),
-    Threshold(name="rich", value=0.05, unit="lambda under target", origin=_PRACTICE),
+    Threshold(name="rich", value=0.035, unit="lambda under target", origin=_NOISE),
+    Threshold(name="rich_lambda", value=0.72, unit="lambda, where no target is logged", origin=_PRACTICE),
     Threshold(name="rich_s", value=0.40, unit="s", origin=_PRACTICE),
     Threshold(
         name="trim", value=0.09, unit="ratio", origin="+-10 % is where control units set codes (common practice)"
@@ -78,21 +81,21 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="clutch_slip_s", value=0.20, unit="s", origin=_NOISE),
     Threshold(name="clutch_slip_stop_rpm", value=500.0, unit="rpm after lock-up", origin=_PRACTICE),
     Threshold(name="shift_over_s", value=0.13, unit="s over the car file's shift time", origin=_PRACTICE),
+    Threshold(name="shift_over_others_s", value=0.06, unit="s over the pass's other shifts", origin=_PRACTICE),
+    Threshold(name="late_shift_rpm", value=15.0, unit="rpm over the set speed, in the median", origin=_PRACTICE),
     Threshold(name="flare_rpm", value=250.0, unit="rpm over the old ratio", origin=_PRACTICE),
     Threshold(name="rev_limiter", value=0.99, unit="ratio of the rev limit", origin=_PRACTICE),
     Threshold(name="rev_limiter_s", value=0.10, unit="s", origin=_NOISE),
+    # pull and roll
+    Threshold(name="power_fades", value=0.08, unit="ratio of torque for its pressure, gear to gear", origin=_NOISE),
+    Threshold(name="drag_mps2", value=0.20, unit="m/s2 of coast-down over the car file's", origin=_PRACTICE),
+    Threshold(name="early_lift_m", value=15.0, unit="m before the beam", origin=_PRACTICE),
     # heat
     Threshold(name="coolant_c", value=108.0, unit="degC", origin=_PRACTICE),
     Threshold(name="oil_c", value=130.0, unit="degC", origin=_PRACTICE),
     Threshold(name="near_limit_c", value=5.0, unit="degC below a limit", origin=_PRACTICE),
     Threshold(name="coolant_climb_c", value=6.0, unit="degC over the pass", origin=_PRACTICE),
     Threshold(name="gearbox_climb_c", value=12.0, unit="degC over the pass", origin=_PRACTICE),
-    Threshold(
-        name="charge_climb_c",
-        value=40.0,
-        unit="degC over the pass",
-        origin="twice what a sound cooler lets through at 2.4 bar",
-    ),
     Threshold(name="charge_soak_c", value=15.0, unit="degC over the air before the launch", origin=_PRACTICE),
     Threshold(
         name="cooler_effectiveness", value=0.55, unit="ratio", origin="a sound air cooler reaches 0.7 (common practice)"

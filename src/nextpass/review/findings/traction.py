@@ -1,5 +1,7 @@
 """Where did the wheels turn faster than the car, in which gear and on which axle?"""
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,8 +18,21 @@ LEAST_MPS = 3.0
 CLEAR_SD = 2.5
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Spin:
+    """One axle spinning in one gear."""
+
+    axle: str
+    gear: int
+    start_s: float
+    end_s: float
+    seconds: float
+    slip_p90: float
+    speed_mps: float
+
+
 def find(evidence: Evidence) -> tuple[Finding, ...]:
-    """Wheel slip of each axle in each gear.
+    """Wheel slip in each gear, one or both axles.
 
     Parameters
     ----------
@@ -27,12 +42,8 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     -------
     tuple of Finding
     """
-    found = []
-    for axle in AXLES:
-        slip = axle_slip(evidence, axle)
-        if slip is not None:
-            found.extend(_of_axle(evidence, axle, slip))
-    return tuple(found)
+    spins = [spin for axle in AXLES for spin in _spins(evidence, axle)]
+    return tuple(_worded(evidence, [s for s in spins if s.gear == gear]) for gear in sorted({s.gear for s in spins}))
 
 
 def axle_slip(evidence: Evidence, axle: str) -> FloatArray | None:
@@ -46,7 +57,10 @@ def axle_slip(evidence: Evidence, axle: str) -> FloatArray | None:
     return np.where(ground > LEAST_MPS, indicated / np.maximum(ground, LEAST_MPS) - 1.0, np.nan)
 
 
-def _of_axle(evidence: Evidence, axle: str, slip: FloatArray) -> list[Finding]:
+def _spins(evidence: Evidence, axle: str) -> list[_Spin]:
+    slip = axle_slip(evidence, axle)
+    if slip is None:
+        return []
     limits, motion = evidence.limits, evidence.motion
     ground = np.maximum(np.interp(evidence.time_s, motion.time_s, motion.speed_mps), LEAST_MPS)
     doubt = CLEAR_SD * np.interp(evidence.time_s, motion.time_s, motion.speed_sd_mps) / ground
@@ -56,23 +70,34 @@ def _of_axle(evidence: Evidence, axle: str, slip: FloatArray) -> list[Finding]:
     for gear in np.unique(evidence.gear[spinning]):
         in_gear = spinning & (evidence.gear == gear)
         seconds = evidence.seconds(in_gear)
-        if seconds < limits["slip_watch_s"]:
-            continue
-        times = evidence.time_s[in_gear]
-        found.append(
-            worded(
-                "wheel-slip",
-                Severity.ACT if seconds >= limits["slip_act_s"] else Severity.WATCH,
-                float(times[0]),
-                float(times[-1]),
-                AXLES[axle],
-                {
-                    "slip_ratio_p90": float(np.percentile(slip[in_gear], 90)),
-                    "slip_s": seconds,
-                    "speed_kmh": 3.6 * float(np.median(ground[in_gear])),
-                },
-                gear=int(gear) if gear > 0 else None,
-                axle=phrase(f"axle.{axle}"),
+        if seconds >= limits["slip_watch_s"]:
+            times = evidence.time_s[in_gear]
+            found.append(
+                _Spin(
+                    axle=axle,
+                    gear=int(gear),
+                    start_s=float(times[0]),
+                    end_s=float(times[-1]),
+                    seconds=seconds,
+                    slip_p90=float(np.percentile(slip[in_gear], 90)),
+                    speed_mps=float(np.median(ground[in_gear])),
+                )
             )
-        )
     return found
+
+
+def _worded(evidence: Evidence, spins: list[_Spin]) -> Finding:
+    """One finding for a gear, whichever axles spin in it; the worse of two gives the figures."""
+    worst = max(spins, key=lambda spin: spin.seconds)
+    figures = {"slip_ratio_p90": worst.slip_p90, "slip_s": worst.seconds, "speed_kmh": 3.6 * worst.speed_mps}
+    axle = worst.axle if len(spins) == 1 else "both"
+    return worded(
+        "wheel-slip",
+        Severity.ACT if worst.seconds >= evidence.limits["slip_act_s"] else Severity.WATCH,
+        min(spin.start_s for spin in spins),
+        max(spin.end_s for spin in spins),
+        tuple(name for spin in spins for name in AXLES[spin.axle]),
+        figures,
+        gear=worst.gear or None,
+        axle=phrase(f"axle.{axle}"),
+    )

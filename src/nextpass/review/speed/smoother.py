@@ -50,6 +50,8 @@ MOST_ITERATIONS, SETTLED_MPS = 8, 0.004
 DRIFT_SD_MPS2, DRIFT_TIME_S = 0.1, 0.4
 # Without an accelerometer the acceleration itself walks: a launch or a shift changes it by this in a second.
 WALK_MPS2_PER_SQRT_S = 9.0
+# A step this many times the usual is a dropout.
+GAP_STEPS = 4.0
 # GPS cannot be better than this, and its errors wander over about this long.
 GPS_LEAST_NOISE_MPS, GPS_WANDERS_S = 0.03, 1.0
 # The distance before a wheel sensor wakes up is known this well, as a part of itself.
@@ -134,7 +136,10 @@ def _kink_variance(z: FloatArray, dt: FloatArray, noise_sd: float) -> FloatArray
     second[1:-1] = np.diff(z, 2)
     jump2 = np.maximum(second**2 - 6.0 * noise_sd**2, 0.0)
     jump2 = np.maximum(jump2, np.concatenate([[0.0], jump2[:-1]]))
-    return np.asarray(jump2 * dt**2 / 12.0)
+    # Across a dropout of the accelerometer the acceleration may have walked anywhere.
+    usual = float(np.median(dt[1:])) if dt.size > 1 else 0.0
+    lost = np.where(dt > GAP_STEPS * usual, WALK_MPS2_PER_SQRT_S**2 * dt**3 / 3.0, 0.0)
+    return np.asarray(jump2 * dt**2 / 12.0 + lost)
 
 
 def _next_motion(problem: Problem, motion: Motion, result: kalman.Smoothed) -> Motion:
