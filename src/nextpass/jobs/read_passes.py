@@ -6,13 +6,13 @@ from pathlib import Path
 from nextpass.car import Car, PassRecord
 from nextpass.files import read_car, read_pass
 from nextpass.jobs.progress import ProgressReport, part, silent
-from nextpass.log import Log, hints_for, open_log
+from nextpass.log import Log, answers_file, hints_for, open_logs
 from nextpass.review import ReviewedPass, review_pass
 from nextpass.review.findings import USUAL
 
 
 def read_log(car: Car, record: PassRecord, answers: Mapping[str, str] | None = None, kept: Path | None = None) -> Log:
-    """The log of a pass, its columns matched with what car and day tell about them.
+    """The log of a pass, from all its files, its columns matched with what car and day tell about them.
 
     Parameters
     ----------
@@ -21,7 +21,7 @@ def read_log(car: Car, record: PassRecord, answers: Mapping[str, str] | None = N
     kept : Path, optional
         File of answers that were given for earlier logs with the same header.
     """
-    return open_log(record.logs[0], hints=hints_for(car, record), answers=answers or {}, kept=kept)
+    return open_logs(record.logs, hints_for(car, record), answers or {}, kept)
 
 
 def review_one(
@@ -35,7 +35,7 @@ def review_one(
 def review_folder(car_file: Path, folder: Path, answers: Mapping[str, str] | None = None) -> tuple[Car, ReviewedPass]:
     """The car, and one pass of it reviewed; `folder` may name the pass file in it as well."""
     car = read_car(car_file, threshold_names=USUAL)
-    return car, review_one(car, read_pass(pass_folder(folder), car), answers)
+    return car, review_one(car, read_pass(pass_folder(folder), car), answers, answers_file())
 
 
 def review_folders(
@@ -47,7 +47,7 @@ def review_folders(
     for count, folder in enumerate(folders):
         inner = part(report, count / len(folders), (count + 1) / len(folders))
         inner(f"reading {folder}", 0.0)
-        reviewed.append(review_one(car, read_pass(pass_folder(folder), car)))
+        reviewed.append(review_one(car, read_pass(pass_folder(folder), car), kept=answers_file()))
         inner(f"reviewed {folder}", 1.0)
     return car, tuple(reviewed)
 
