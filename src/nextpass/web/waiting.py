@@ -3,8 +3,9 @@
 import asyncio
 import logging
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
+from pathlib import Path
 from typing import TypeVar
 
 from nicegui import Client, ui
@@ -102,7 +103,7 @@ def show_refusal(refusal: Exception, reader: Reader) -> None:
         For the words.
     """
     if isinstance(refusal, NextpassError):
-        what, remedy = f"{refusal.where}: {refusal.what}".removeprefix(": "), refusal.remedy
+        what, remedy = _with_place(refusal), refusal.remedy
     else:
         what, remedy = reader.says("waiting.fault"), reader.says("waiting.fault_remedy")
     ui.html(
@@ -110,6 +111,13 @@ def show_refusal(refusal: Exception, reader: Reader) -> None:
         f"<p>{escape(remedy)}</p></div>",
         sanitize=False,
     )
+
+
+def _with_place(refusal: NextpassError) -> str:
+    # The visitor knows no path of the server: the name of the file and the line in it are theirs.
+    where = refusal.where
+    shown = replace(where, file=None if where.file is None else Path(where.file).name)
+    return f"{shown}: {refusal.what}" if str(shown) else refusal.what
 
 
 def _waiting_html(reader: Reader, progress: Progress) -> str:

@@ -129,8 +129,12 @@ def _said(value: object, language: str) -> object:
 def _texts(language: str) -> dict[str, str]:
     if language not in LANGUAGES:
         raise KeyError(language)
-    source = files("nextpass.words").joinpath(f"{language}.toml").read_text(encoding="utf-8")
-    return dict(_flat(tomllib.loads(source)))
+    found: dict[str, str] = {}
+    for table in sorted(files("nextpass.words").iterdir(), key=lambda entry: entry.name):
+        # One table for what all pages share, and one for each part that has many texts of its own.
+        if table.name == f"{language}.toml" or table.name.endswith(f".{language}.toml"):
+            found |= _flat(tomllib.loads(table.read_text(encoding="utf-8")))
+    return found
 
 
 def _flat(table: Mapping[str, Any], path: str = "") -> list[tuple[str, str]]:

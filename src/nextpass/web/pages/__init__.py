@@ -3,6 +3,7 @@
 from nextpass.jobs import Desk
 from nextpass.web.pages.car import add_car
 from nextpass.web.pages.home import add_home
+from nextpass.web.pages.new_car import add_new_car
 from nextpass.web.pages.next_pass import add_next_pass
 from nextpass.web.pages.one_pass import add_one_pass
 from nextpass.web.pages.passes import add_passes
@@ -24,6 +25,7 @@ def add_pages(desk: Desk, staging: Staging) -> None:
         Where dropped logs wait.
     """
     add_home(desk)
+    add_new_car(desk)
     add_today(desk, staging)
     add_passes(desk)
     add_one_pass(desk)

@@ -1,10 +1,12 @@
 """Traces: any channels in stacked panels over time or distance, and a second pass laid over the first at the launch."""
 
 import asyncio
+from collections.abc import Awaitable, Callable
 from html import escape
 
 from fastapi import Request
 from nicegui import ui
+from nicegui.events import GenericEventArguments
 
 from nextpass.jobs import Along, Desk
 from nextpass.report import Reader, channel_label, pass_title
@@ -50,7 +52,8 @@ async def _content(visit: Visit, request: Request) -> None:
         bar = ui.element("div").classes("fields")
         traces = Traces(trace_config(passes, names, reader, along, _window(request)))
         with bar:
-            _bar(visit, traces, sequence, along, other)
+            named = [pass_title(one.reviewed.record, reader) for one in passes]
+            _bar(visit, traces, sequence, along, other, named)
         put(f'<p class="sheet-note">{escape(reader.says("traces.keys"))}</p>')
         _chooser(visit, traces, passes, names, reader, along)
 
@@ -68,7 +71,18 @@ def _window(request: Request) -> tuple[float, float] | None:
     return (low, high) if high > low else None
 
 
-def _bar(visit: Visit, traces: Traces, sequence: int, along: Along, other: str) -> None:
+def _key_html(named: list[str]) -> str:
+    lines = (
+        '<path d="M0 3H36" stroke="var(--ink)" stroke-width="2"/>',
+        '<path d="M0 3H36" stroke="var(--other)" stroke-width="2" stroke-dasharray="6 3"/>',
+    )
+    return "".join(
+        f'<span><svg viewBox="0 0 36 6" aria-hidden="true">{line}</svg>{escape(name)}</span>'
+        for line, name in zip(lines, named, strict=False)
+    )
+
+
+def _bar(visit: Visit, traces: Traces, sequence: int, along: Along, other: str, named: list[str]) -> None:
     place = visit.path(f"/pass/{sequence}/traces")
 
     def go(new_along: str, new_other: str) -> None:
@@ -85,6 +99,8 @@ def _bar(visit: Visit, traces: Traces, sequence: int, along: Along, other: str) 
         if one.sequence != sequence:
             others[str(one.sequence)] = visit.says("pass.title", number=one.number or one.sequence)
     choice_field(visit.says("traces.with"), others, other, lambda answer: go(along, answer))
+    if len(named) > 1:
+        put(_key_html(named), "traces-key")
     with ui.element("div").classes("row traces-buttons"):
         button(visit.says("traces.closer"), lambda _event: traces.zoom(0.5))
         button(visit.says("traces.wider"), lambda _event: traces.zoom(2.0))
@@ -114,14 +130,14 @@ def _chooser(
                 _check(name, label, name in chosen, changed)
 
 
-def _check(name: str, label: str, is_on: bool, changed: object) -> None:
+def _check(name: str, label: str, is_on: bool, changed: Callable[[str, bool], Awaitable[None]]) -> None:
     with ui.element("label"):
         box = ui.element("input").props("type=checkbox")
         if is_on:
             box.props["checked"] = True
         ui.html(escape(label), sanitize=False, tag="span")
 
-    async def heard(event: object) -> None:
-        await changed(name, bool(getattr(event, "args", False)))  # type: ignore[operator]
+    async def heard(event: GenericEventArguments) -> None:
+        await changed(name, bool(event.args))
 
     box.on("change", heard, js_handler="(event) => emit(event.target.checked)")

@@ -4,6 +4,7 @@ import asyncio
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
 from html import escape
 
 from nicegui import ui
@@ -152,7 +153,7 @@ def _questions(matches: list[Match], form: _Form, reader: Reader) -> None:
             f"{match.column}: {match.question}",
             {**{_LEAVE_OUT: options.pop(_LEAVE_OUT)}, **options},
             _LEAVE_OUT,
-            lambda answer, column=match.column: form.answers.__setitem__(column, answer),  # type: ignore[misc]
+            partial(form.answers.__setitem__, match.column),
         )
 
 

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, field
+from functools import partial
 from html import escape
 
 from nicegui import ui
@@ -162,7 +163,7 @@ def conditions_form(reader: Reader, conditions: Conditions | None) -> Conditions
             text_field(
                 reader.says(f"conditions.{name}"),
                 fields.texts[name],
-                lambda text, name=name: fields.texts.__setitem__(name, text),  # type: ignore[misc]
+                partial(fields.texts.__setitem__, name),
                 kind="number",
                 unit=unit,
                 note=reader.says("conditions.station") if name == "pressure_kpa" else "",
@@ -215,7 +216,7 @@ def _gear_fields(fields: SetupFields, adjuster: Adjuster, setup: Setup | None) -
                 text_field(
                     str(gear + 1),
                     fields.texts[key],
-                    lambda text, key=key: fields.texts.__setitem__(key, text),  # type: ignore[misc]
+                    partial(fields.texts.__setitem__, key),
                     kind="number",
                     attributes=f'step=any inputmode=decimal aria-label="{reader.says("gear.nth", gear=gear + 1)}"',
                 )

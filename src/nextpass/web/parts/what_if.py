@@ -1,6 +1,7 @@
 """What if: sliders for every number and choice of a setup, each answered by a forecast of that setup."""
 
 import asyncio
+from collections.abc import Callable, Coroutine
 from dataclasses import dataclass, field
 from functools import partial
 from html import escape
@@ -18,6 +19,11 @@ from nextpass.web.waiting import answer_of, show_refusal
 
 # Guards shown beside the sliders: the nearest ones.
 _GUARDS_SHOWN = 4
+
+
+# Name of the adjuster, gear counted from 0 or None, and its new value.
+Changed = Callable[[str, int | None, AdjusterValue], None]
+Ask = Callable[[], Coroutine[None, None, None]]
 
 
 @dataclass(slots=True)
@@ -72,19 +78,19 @@ def what_if_part(visit: Visit, plan: Plan, reader: Reader) -> None:
         _sliders(visit, trial, plan, reader, ask)
 
 
-def _sliders(visit: Visit, trial: Trial, plan: Plan, reader: Reader, ask: object) -> None:
+def _sliders(visit: Visit, trial: Trial, plan: Plan, reader: Reader, ask: Ask) -> None:
     def changed(name: str, gear: int | None, value: AdjusterValue) -> None:
         if gear is not None:
             values = trial.setup.values[name]
             assert isinstance(values, tuple)
-            whole = (*values[:gear], float(value), *values[gear + 1 :])  # type: ignore[arg-type]
-            trial.setup = trial.setup.with_values(**{name: whole})
+            assert isinstance(value, float)
+            trial.setup = trial.setup.with_values(**{name: (*values[:gear], value, *values[gear + 1 :])})
         else:
             trial.setup = trial.setup.with_values(**{name: value})
         shown = trial.shown.get((name, gear or 0))
         if shown is not None:
             shown.set_content(_value_html(name, value, reader))
-        asyncio.get_running_loop().create_task(ask())  # type: ignore[operator]
+        asyncio.get_running_loop().create_task(ask())
 
     for adjuster in visit.car.adjusters.values():
         value = plan.setup.values.get(adjuster.name)
@@ -101,10 +107,10 @@ def _sliders(visit: Visit, trial: Trial, plan: Plan, reader: Reader, ask: object
 
 
 def _slider(
-    trial: Trial, adjuster: Adjuster, label: str, value: float, gear: int | None, reader: Reader, changed: object
+    trial: Trial, adjuster: Adjuster, label: str, value: float, gear: int | None, reader: Reader, changed: Changed
 ) -> None:
     def moved(text: str) -> None:
-        changed(adjuster.name, gear, adjuster.on_step(float(text)))  # type: ignore[operator]
+        changed(adjuster.name, gear, adjuster.on_step(float(text)))
 
     with ui.element("div").classes("slider"):
         text_field(
@@ -118,7 +124,7 @@ def _slider(
         trial.shown[adjuster.name, gear or 0] = put(_value_html(adjuster.name, value, reader), "slider-value")
 
 
-def _choice(adjuster: Adjuster, value: AdjusterValue, reader: Reader, changed: object) -> None:
+def _choice(adjuster: Adjuster, value: AdjusterValue, reader: Reader, changed: Changed) -> None:
     if adjuster.kind == "switch":
         options = {"on": reader.says("switch.on"), "off": reader.says("switch.off")}
         start = "on" if value is True else "off"
@@ -127,7 +133,7 @@ def _choice(adjuster: Adjuster, value: AdjusterValue, reader: Reader, changed: o
         start = str(value)
 
     def chosen(answer: str) -> None:
-        changed(adjuster.name, None, answer == "on" if adjuster.kind == "switch" else answer)  # type: ignore[operator]
+        changed(adjuster.name, None, answer == "on" if adjuster.kind == "switch" else answer)
 
     with ui.element("div").classes("slider"):
         choice_field(reader.adjuster_name(adjuster.name), options, start, chosen)

@@ -44,6 +44,12 @@ window.nextpass = {
     }
     input.value = "";
   },
+  // Reads a small text file and hands it to the page.
+  async readText(input, most) {
+    const [file] = input.files;
+    if (file && file.size <= most) emitEvent("nextpass-file", await file.text());
+    input.value = "";
+  },
   sendFile(address, file, onProgress) {
     return new Promise((resolve, reject) => {
       const request = new XMLHttpRequest();
