@@ -1,6 +1,8 @@
 """What leaves the program as JSON, by the contract: the same answers for the command line and the web."""
 
 from nextpass.answers.car import CarAnswer, car_answer
+from nextpass.answers.log import LogAnswer, log_answer
+from nextpass.answers.compare import CompareAnswer, compare_answer
 from nextpass.answers.plan import ForecastAnswer, PlanAnswer, WhatIfAnswer, forecast_answer, plan_answer, what_if_answer
 from nextpass.answers.review import ReviewAnswer, TimeslipAnswer, review_answer, timeslip_answer
 from nextpass.answers.schema import (
@@ -16,18 +18,22 @@ from nextpass.answers.schema import (
 __all__ = [
     "Answer",
     "CarAnswer",
+    "CompareAnswer",
     "ConditionsAnswer",
     "EstimateAnswer",
     "ForecastAnswer",
+    "LogAnswer",
     "PlanAnswer",
     "ReviewAnswer",
     "SetupAnswer",
     "TimeslipAnswer",
     "WhatIfAnswer",
     "car_answer",
+    "compare_answer",
     "conditions_answer",
     "estimate_answer",
     "forecast_answer",
+    "log_answer",
     "plan_answer",
     "review_answer",
     "setup_answer",

@@ -8,11 +8,12 @@ unit may be left out where the header states it; a minus before it turns the sig
 import hashlib
 import json
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path
 
-from nextpass.errors import FileError, SettingError, Where
+from nextpass.errors import FileError, SettingError, UnitError, Where
 from nextpass.log.vocabulary import vocabulary
 from nextpass.units import unit_of
 
@@ -45,19 +46,49 @@ def read_answer(column: str, text: str) -> Answer:
     if channel == LEFT_OUT:
         return Answer(channel=LEFT_OUT, unit="")
     if channel == TIME:
-        if unit:
-            unit_of(unit, "time")
+        _check_unit(column, unit, "time")
         return Answer(channel=TIME, unit=unit)
     kind = vocabulary().channels.get(channel)
     if kind is None:
-        raise SettingError(
-            f"there is no channel {channel!r}", Where(channel=column), "see docs/log.md for the names of all channels"
-        )
+        nearest = get_close_matches(channel, vocabulary().channels, n=1, cutoff=0.5)
+        hint = f"did you mean {nearest[0]}? " if nearest else ""
+        remedy = f"{hint}`nextpass log channels` lists them all"
+        raise SettingError(f"there is no channel {channel!r}", Where(channel=column), remedy)
     is_turned = len(unit) > 1 and unit.startswith("-") and unit.strip("-") != ""
     unit = unit.lstrip("-").strip() if is_turned else unit
-    if unit:
-        unit_of(unit, kind.quantity)
+    _check_unit(column, unit, kind.quantity)
     return Answer(channel=channel, unit=unit, is_turned=is_turned)
+
+
+def _check_unit(column: str, unit: str, quantity: str) -> None:
+    try:
+        if unit:
+            unit_of(unit, quantity)
+    except UnitError as error:
+        raise UnitError(error.what, Where(channel=column), error.remedy) from error
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnswerBook:
+    """Answers that were given for this log, and the file of those that were given for earlier ones.
+
+    Parameters
+    ----------
+    given : Mapping[str, Answer]
+        By the name of the column.
+    kept : Path or None
+        See `kept_answers`.
+    """
+
+    given: Mapping[str, Answer]
+    kept: Path | None = None
+
+    def of(self, names: Sequence[str]) -> Mapping[str, Answer]:
+        """Answers for a log with these columns; what is given now goes before what is kept."""
+        if self.kept is None:
+            return self.given
+        earlier = kept_answers(self.kept, header_key(names))
+        return {**{column: read_answer(column, text) for column, text in earlier.items()}, **self.given}
 
 
 def header_key(names: Iterable[str]) -> str:

@@ -39,12 +39,13 @@ class LogHints:
     can_database: Path | None = None
 
 
-def hints_for(car: Car, record: PassRecord) -> LogHints:
-    """Hints that a car file and a pass file give."""
-    fuel = car.fuels.get(record.setup.fuel)
+def hints_for(car: Car, record: PassRecord | None = None) -> LogHints:
+    """Hints that a car file gives, and a pass file where there is one."""
+    fuel = None if record is None else car.fuels.get(record.setup.fuel)
+    conditions = None if record is None else record.conditions
     return LogHints(
-        barometric_pressure_kpa=record.conditions.pressure_kpa,
-        air_temperature_c=record.conditions.air_temperature_c,
+        barometric_pressure_kpa=None if conditions is None else conditions.pressure_kpa,
+        air_temperature_c=None if conditions is None else conditions.air_temperature_c,
         gear_ratios=car.driveline.gear_ratios,
         final_drive=car.driveline.final_drive,
         rolling_radius_m=car.tyres.rolling_radius_m,

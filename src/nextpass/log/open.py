@@ -1,10 +1,12 @@
 """A log from a file of any logger: which reader, what each column is, what its quality is."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
+from difflib import get_close_matches
 from pathlib import Path
 
-from nextpass.log.answers import Answer, header_key, kept_answers, read_answer
+from nextpass.errors import SettingError, Where
+from nextpass.log.answers import Answer, AnswerBook, header_key, read_answer
 from nextpass.log.channel import Log, Match
 from nextpass.log.column import columns_of
 from nextpass.log.evidence import Conversion
@@ -51,19 +53,22 @@ def open_log(
     SettingError, UnitError
         An answer names a channel or unit that there is not.
     """
-    source = open_source(Path(path))
-    given = {column: read_answer(column, text) for column, text in (answers or {}).items()}
-    raw = read_file(source, hints, given)
-    key = header_key(column.name for table in raw.tables for column in table.columns)
-    if kept is not None:
-        earlier = {column: read_answer(column, text) for column, text in kept_answers(kept, key).items()}
-        given = {**earlier, **given}
-    return log_from_raw(raw, hints, given, key)
+    book = AnswerBook(given={column: read_answer(column, text) for column, text in (answers or {}).items()}, kept=kept)
+    raw = read_file(open_source(Path(path)), hints, book)
+    columns = columns_of(raw)
+    _check_answers(book.given, {*raw.names, *(column.name for column in columns)}, Path(path))
+    return _log(raw, match_columns(columns, hints, book.of(raw.names)))
 
 
-def log_from_raw(raw: RawLog, hints: LogHints, answers: Mapping[str, Answer], key: str) -> Log:
-    """A log from columns that were read; the rest of `open_log`, apart for readers that have no file."""
-    matched = match_columns(columns_of(raw), hints, answers)
+def _check_answers(given: Mapping[str, Answer], names: Set[str], path: Path) -> None:
+    for column in given:
+        if column not in names:
+            nearest = get_close_matches(column, names, n=1, cutoff=0.4)
+            remedy = f"did you mean {nearest[0]!r}?" if nearest else "name a column as the file has it"
+            raise SettingError(f"there is no column {column!r}", Where(file=path), remedy)
+
+
+def _log(raw: RawLog, matched: Sequence[Matched]) -> Log:
     recipes = {
         each.match.channel: _recipe(raw, each, each.match.channel, each.conversion)
         for each in matched
@@ -81,7 +86,7 @@ def log_from_raw(raw: RawLog, hints: LogHints, answers: Mapping[str, Answer], ke
         marks=raw.marks,
         quality=quality,
         matches=tuple(_with_rate(each.match, quality.rates_hz) for each in matched),
-        header_key=key,
+        header_key=header_key(raw.names),
     )
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import polars as pl
 
 from nextpass.errors import LogError, Where
-from nextpass.log.answers import Answer
+from nextpass.log.answers import AnswerBook
 from nextpass.log.channel import FloatArray
 from nextpass.log.hints import LogHints
 from nextpass.log.order import in_order
@@ -20,7 +20,7 @@ from nextpass.log.read.raw import RawLog
 from nextpass.log.read.source import Source
 
 
-def read_candump(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:  # noqa: ARG001 - every reader's form
+def read_candump(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # noqa: ARG001 - every reader's form
     """Signals of a candump trace.
 
     Raises
@@ -32,7 +32,7 @@ def read_candump(source: Source, hints: LogHints, answers: Mapping[str, Answer])
     return _raw_log(candump_frames(source), database, source)
 
 
-def read_library_trace(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:  # noqa: ARG001
+def read_library_trace(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # noqa: ARG001
     """Signals of a trace that python-can reads.
 
     Raises

@@ -1,10 +1,10 @@
 """Which reader takes a file: by its first bytes rather than by its name, and every refusal kept where none does."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from nextpass.errors import LogError, UnknownFormatError, Where
-from nextpass.log.answers import Answer
+from nextpass.log.answers import AnswerBook
 from nextpass.log.hints import LogHints
 from nextpass.log.read.can_frames import LIBRARY_CSV_HEADER, LIBRARY_SUFFIXES, looks_like_candump
 from nextpass.log.read.can_trace import read_candump, read_library_trace
@@ -16,7 +16,7 @@ from nextpass.log.read.source import Source
 from nextpass.log.read.table import read_table
 from nextpass.log.read.text import encoding_of
 
-Reader = Callable[[Source, LogHints, Mapping[str, Answer]], RawLog]
+Reader = Callable[[Source, LogHints, AnswerBook], RawLog]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +52,7 @@ FORMATS = (
 )
 
 
-def read_file(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:
+def read_file(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:
     """The raw log by the first reader that takes it.
 
     Raises
@@ -68,7 +68,7 @@ def read_file(source: Source, hints: LogHints, answers: Mapping[str, Answer]) ->
     for kind in FORMATS:
         if kind.knows(source, text):
             try:
-                return kind.read(source, hints, answers)
+                return kind.read(source, hints, book)
             except LogError as refusal:
                 refusals.append((kind.name, refusal))
                 if kind.is_sure:

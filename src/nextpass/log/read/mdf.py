@@ -1,14 +1,13 @@
 """ASAM MDF 4 measurement files, by asammdf, which is imported only when such a file comes."""
 
 import io
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 import polars as pl
 
 from nextpass.errors import LogError, Where
-from nextpass.log.answers import Answer
+from nextpass.log.answers import AnswerBook
 from nextpass.log.channel import Mark
 from nextpass.log.hints import LogHints
 from nextpass.log.order import in_order
@@ -22,7 +21,7 @@ MAGIC = b"MDF     "
 _EV_MARK = 6  # event type "marker" (ASAM MDF 4.1, EV block, memory)
 
 
-def read_mdf(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:  # noqa: ARG001 - every reader's form
+def read_mdf(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # noqa: ARG001 - every reader's form
     """The channels of an MDF 4 file, group by group.
 
     Raises

@@ -1,7 +1,6 @@
 """Parquet and Arrow files: columns of numbers, one of which holds the times."""
 
 import json
-from collections.abc import Mapping
 
 import polars as pl
 import pyarrow as pa
@@ -9,7 +8,7 @@ import pyarrow.ipc
 import pyarrow.parquet
 
 from nextpass.errors import LogError, Where
-from nextpass.log.answers import Answer
+from nextpass.log.answers import AnswerBook
 from nextpass.log.channel import Mark
 from nextpass.log.clock import UnclearTime
 from nextpass.log.hints import LogHints
@@ -27,7 +26,7 @@ UNIT_KEY = b"unit"
 MARKS_KEY = b"marks"
 
 
-def read_parquet(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:
+def read_parquet(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:
     """The columns of a Parquet or Arrow file.
 
     Raises
@@ -38,7 +37,7 @@ def read_parquet(source: Source, hints: LogHints, answers: Mapping[str, Answer])
     where = Where(file=source.path)
     try:
         table = _load(source)
-        return _raw_log(table, hints, answers)
+        return _raw_log(table, hints, book)
     except (pa.ArrowException, OSError, ValueError, KeyError, IndexError, MemoryError, OverflowError) as error:
         if isinstance(error, UnclearTime):
             raise LogError(str(error), where, error.remedy) from error
@@ -65,9 +64,10 @@ def _check_size(unpacked_bytes: int, packed_bytes: int) -> None:
         raise ValueError(f"it announces {unpacked_bytes >> 20} MB in {packed_bytes / 1e6:.3g} MB")
 
 
-def _raw_log(table: pa.Table, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:
+def _raw_log(table: pa.Table, hints: LogHints, book: AnswerBook) -> RawLog:
     units = [(field.metadata or {}).get(UNIT_KEY, b"").decode("utf-8", "replace") for field in table.schema]
     names = [str(name) for name in table.column_names]
+    answers = book.of(names)
     index = time_index(names, units, answers)
     series = {number: _series(table.column(number)) for number in range(table.num_columns)}
     if index is None or series[index] is None:
@@ -87,7 +87,7 @@ def _raw_log(table: pa.Table, hints: LogHints, answers: Mapping[str, Answer]) ->
         if number != index and cells is not None
     ]
     raw = assembled(columns, ordered, remarks=remarks)
-    return RawLog(tables=raw.tables, marks=(*raw.marks, *_kept_marks(table)), remarks=raw.remarks)
+    return RawLog(tables=raw.tables, marks=(*raw.marks, *_kept_marks(table)), remarks=raw.remarks, header=tuple(names))
 
 
 def _series(column: pa.ChunkedArray) -> pl.Series | None:

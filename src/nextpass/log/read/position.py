@@ -20,7 +20,7 @@ import numpy as np
 import polars as pl
 
 from nextpass.errors import LogError, Where
-from nextpass.log.answers import Answer
+from nextpass.log.answers import AnswerBook
 from nextpass.log.channel import Mark
 from nextpass.log.hints import LogHints
 from nextpass.log.order import in_order
@@ -56,7 +56,7 @@ def looks_like_nmea(head: str) -> bool:
     return bool(lines) and sum(SENTENCE.search(line) is not None for line in lines) > 0.5 * len(lines)
 
 
-def read_nmea(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:  # noqa: ARG001 - every reader's form
+def read_nmea(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # noqa: ARG001 - every reader's form
     """Fixes of an NMEA 0183 log; the sentences of one time of day make one fix.
 
     Raises
@@ -146,7 +146,7 @@ def looks_like_gpx(head: str) -> bool:
     return re.search(r"<(\w+:)?gpx[\s>]", head[:4096]) is not None
 
 
-def read_gpx(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:  # noqa: ARG001 - every reader's form
+def read_gpx(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # noqa: ARG001 - every reader's form
     """Track points of a GPX document; its named waypoints with a time are marks.
 
     Raises

@@ -3,7 +3,7 @@
 Nothing is renamed, converted or resampled here; a blank cell is nan.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import polars as pl
 
@@ -53,8 +53,16 @@ class RawLog:
         Events that the file records.
     remarks : tuple of str
         What the reader noticed: one sentence each.
+    header : tuple of str
+        All names in the order of the file, that of the times among them; empty where the tables have them all.
     """
 
     tables: tuple[RawTable, ...]
     marks: tuple[Mark, ...] = ()
-    remarks: tuple[str, ...] = field(default=())
+    remarks: tuple[str, ...] = ()
+    header: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of all columns: what the header is known by."""
+        return self.header or tuple(column.name for table in self.tables for column in table.columns)

@@ -1,12 +1,13 @@
 """Text tables: any delimiter, decimal sign, encoding, preamble and units row, in columns or in the long form."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import polars as pl
 
 from nextpass.errors import LogError, Where
-from nextpass.log.answers import Answer
+from nextpass.log.answers import Answer, AnswerBook
 from nextpass.log.clock import UnclearTime
 from nextpass.log.hints import LogHints
 from nextpass.log.order import in_order
@@ -22,7 +23,7 @@ from nextpass.log.read.text import decoded_head, utf8_content
 MOST_COLUMNS = 4000
 
 
-def read_table(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:
+def read_table(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:
     """A text table as columns on their clock.
 
     Raises
@@ -34,7 +35,7 @@ def read_table(source: Source, hints: LogHints, answers: Mapping[str, Answer]) -
     head, encoding = decoded_head(source)
     try:
         shape = find_shape(head)
-        return _raw_log(_rows(utf8_content(source, encoding, head), shape), shape, hints, answers)
+        return _raw_log(_rows(utf8_content(source, encoding, head), shape), shape, hints, book.of(shape.names))
     except (NotATable, UnclearTime) as error:
         raise LogError(str(error), where, error.remedy) from error
     except UnreadableBody as error:
@@ -76,7 +77,7 @@ def _raw_log(frame: pl.DataFrame, shape: Shape, hints: LogHints, answers: Mappin
             decimal=shape.decimal,
         )
     if long_form is not None:
-        return tables_from_long_form(frame, shape, long_form, seconds, remarks)
+        return replace(tables_from_long_form(frame, shape, long_form, seconds, remarks), header=shape.names)
     ordered = in_order(seconds)
     if ordered.time_s.size < 2:
         raise UnclearTime("fewer than two rows have a time")
@@ -85,4 +86,4 @@ def _raw_log(frame: pl.DataFrame, shape: Shape, hints: LogHints, answers: Mappin
         for number, name in enumerate(shape.names)
         if number != index and (name or frame[str(number)].null_count() < frame.height)
     ]
-    return assembled(columns, ordered, decimal=shape.decimal, remarks=remarks)
+    return replace(assembled(columns, ordered, decimal=shape.decimal, remarks=remarks), header=shape.names)
