@@ -6,6 +6,7 @@ find the car, ask the desk, and write its answer down.
 
 import math
 from collections.abc import Mapping
+from datetime import datetime
 from http import HTTPStatus
 from pathlib import Path
 from typing import Annotated, Any
@@ -109,7 +110,7 @@ def _add_cars(router: APIRouter, desk: Desk) -> None:
     @router.get("/cars")
     def every_car() -> list[CarLine]:
         """Every car of the book, the one that was run last first."""
-        return [CarLine(name=kept.name, passes=kept.pass_count, newest=kept.newest) for kept in desk.cars()]
+        return [CarLine(name=kept.name, passes=kept.pass_count, newest=_moment(kept.newest)) for kept in desk.cars()]
 
     @router.post("/cars", status_code=HTTPStatus.CREATED)
     def new_car(sent: CarSent) -> CarAnswer:
@@ -248,18 +249,22 @@ def _brought(desk: Desk, kept: KeptCar, staging: Staging, sent: PassSent) -> Bro
 
 
 def _car_answer(kept: KeptCar) -> CarAnswer:
-    return CarAnswer(name=kept.name, passes=kept.pass_count, newest=kept.newest, file=kept.file_text)
+    return CarAnswer(name=kept.name, passes=kept.pass_count, newest=_moment(kept.newest), file=kept.file_text)
 
 
 def _pass_line(kept_pass: KeptPass) -> PassLine:
     return PassLine(
         sequence=kept_pass.sequence,
         number=kept_pass.number,
-        started=kept_pass.started,
+        started=_moment(kept_pass.started),
         fuel=kept_pass.fuel,
         notes=kept_pass.notes,
         logs=list(kept_pass.log_names),
     )
+
+
+def _moment(time: datetime | None) -> str | None:
+    return None if time is None else time.isoformat()
 
 
 def _line_answer(line: TraceLine) -> TraceLineAnswer:

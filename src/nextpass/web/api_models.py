@@ -64,12 +64,16 @@ class RefusalAnswer(Answer):
     remedy: str
 
 
+# ISO 8601 with the zone where the pass file gives one: a driver's clock need not have any.
+Moment = Annotated[str | None, Field(examples=["2026-05-02T14:10:00+01:00"])]
+
+
 class CarLine(Answer):
     """A car of the book."""
 
     name: str
     passes: int
-    newest: datetime | None
+    newest: Moment
 
 
 class CarAnswer(CarLine):
@@ -83,7 +87,7 @@ class PassLine(Answer):
 
     sequence: int
     number: int | None
-    started: datetime | None
+    started: Moment
     fuel: str
     notes: str
     logs: list[str]

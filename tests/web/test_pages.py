@@ -1,0 +1,149 @@
+"""The pages without a browser: what each says, and that it never shows more than it knows."""
+
+import asyncio
+from dataclasses import replace
+
+import pytest
+from nicegui import ui
+from tests.report.samples import sample_findings
+from tests.web.sample_book import CAR_NAME
+
+from nextpass.errors import NotEnoughData
+
+
+def said(user):
+    """Everything that the page shows as markup, in one text."""
+    with user:
+        return " ".join(
+            element.content for element in ui.context.client.elements.values() if isinstance(element, ui.html)
+        )
+
+
+async def settled(user, word, patience_s=8.0):
+    """The page's markup once it holds a word that comes after a job."""
+    for _ in range(int(patience_s / 0.05)):
+        if word in said(user):
+            return said(user)
+        await asyncio.sleep(0.05)
+    raise AssertionError(f"{word!r} never came; the page says: {said(user)[-2000:]}")
+
+
+async def test_home_leads_to_the_car_that_was_run_last(user, desk):
+    answer = await user.http_client.get("/")
+    assert answer.status_code == 307
+    assert answer.headers["location"] == "/car/Sedgeford%20estate"
+
+
+async def test_home_of_an_empty_book_leads_to_a_new_car(user, desk, monkeypatch):
+    monkeypatch.setattr(desk, "cars", tuple)
+    assert (await user.http_client.get("/")).headers["location"] == "/new"
+
+
+async def test_today_says_what_to_do_now(user, car_path):
+    await user.open(car_path)
+    page = await settled(user, "See the whole setup")
+    assert "pressure cap, gear 3: 2.00 → 2.25 bar abs" in page
+    assert ">10.98<" in page
+    assert "10.90 – 11.09" in page
+
+
+async def test_today_lists_the_newest_passes(user, car_path):
+    await user.open(car_path)
+    page = said(user)
+    assert page.index('/pass/3">Pass 3') < page.index('/pass/1">Pass 1')
+
+
+async def test_a_stop_finding_stands_in_place_of_the_plan(user, car_path, desk, monkeypatch):
+    whole = desk.reviewed
+
+    def with_findings(kept, kept_pass):
+        reviewed = whole(kept, kept_pass)
+        return replace(reviewed, review=replace(reviewed.review, findings=sample_findings()))
+
+    monkeypatch.setattr(desk, "reviewed", with_findings)
+    await user.open(car_path)
+    page = said(user)
+    assert "Lean at full throttle in gear 4" in page
+    assert "Do not run again until this is resolved" in page
+    assert "See the whole setup" not in page
+
+
+async def test_a_pass_shows_its_timeslip_and_findings(user, car_path):
+    await user.open(f"{car_path}/pass/3")
+    page = said(user)
+    for words in ("Pass 3", "60 ft", "trap speed", "0 to 100 km/h", "charge spray"):
+        assert words in page
+
+
+async def test_a_value_that_the_log_cannot_support_says_why(user, car_path):
+    await user.open(f"{car_path}/pass/3")
+    assert "slip-reason" in said(user)
+
+
+async def test_a_pass_that_is_not_there_is_said_so(user, car_path):
+    answer = await user.http_client.get(f"{car_path}/pass/77")
+    assert answer.status_code == 404
+    assert "has no pass 77" in answer.text
+
+
+async def test_a_car_that_is_not_there_is_said_so(user):
+    answer = await user.http_client.get("/car/Nobody")
+    assert answer.status_code == 404
+    assert "no car is named" in answer.text
+
+
+async def test_the_next_pass_shows_ladder_forecast_guards_and_reasons(user, car_path):
+    await user.open(f"{car_path}/next")
+    page = await settled(user, "What if")
+    for words in ("ladder-value", "last setup again", "injector duty", "first gear spun", "Injector flow above 80"):
+        assert words in page
+
+
+async def test_a_plan_that_cannot_be_made_says_what_to_do(user, car_path, desk, monkeypatch):
+    def refuse(*_, **__):
+        raise NotEnoughData("the passes cannot tell", remedy="log manifold pressure")
+
+    monkeypatch.setattr(desk, "plan", refuse)
+    await user.open(f"{car_path}/next")
+    page = await settled(user, "the passes cannot tell")
+    assert "log manifold pressure" in page
+
+
+async def test_a_fault_of_ours_is_never_shown_as_the_visitors(user, car_path, desk, monkeypatch, caplog):
+    monkeypatch.setattr(desk, "plan", lambda *_, **__: 1 / 0)
+    await user.open(f"{car_path}/next")
+    page = await settled(user, "this is its fault")
+    assert "division" not in page
+    assert "a job of a page failed" in caplog.text
+
+
+async def test_units_and_language_follow_the_cookie(user, car_path):
+    user.http_client.cookies.set("nextpass-view", "de.psi.gauge.mph.night")
+    await user.open(f"{car_path}/next")
+    page = await settled(user, "Was wäre wenn")
+    # 225 kPa less the day's 100.9 kPa is 124.1 kPa: 18.0 psi, by hand with 6.894757 kPa a psi.
+    assert ">18,0<" in page
+    assert "psi rel." in page
+
+
+@pytest.mark.parametrize("cookie", ["", "x.y.z", "de.psi.gauge.mph.night.extra", '"><script>', "en.kpa.kpa.kpa.kpa"])
+async def test_any_cookie_gives_a_page(user, car_path, cookie):
+    user.http_client.cookies.set("nextpass-view", cookie)
+    await user.open(f"{car_path}/passes")
+    assert "<script>" not in said(user)
+
+
+async def test_the_car_shows_what_is_assumed_and_what_the_passes_say(user, car_path):
+    await user.open(f"{car_path}/file")
+    page = await settled(user, "passes say 1.220 ±0.050")
+    assert "assumed 0.12" in page
+    assert "mass as raced" in page
+
+
+async def test_names_of_a_user_are_text_everywhere(user, desk):
+    hostile = "<img src=x onerror=alert(1)>"
+    text = desk.kept_car(CAR_NAME).file_text.replace(f'"{CAR_NAME}"', f"'{hostile}'")
+    kept = desk.add_car(text)
+    for path in ("", "/passes", "/next", "/file"):
+        await user.open(f"/car/{kept.id}{path}")
+        assert "<img src=x" not in said(user).replace("&lt;img src=x", "")
