@@ -23,6 +23,8 @@ class LogHints:
         With the ratios they tie engine speed to vehicle speed.
     stoichiometric_afr : float, optional
         Air-fuel ratio by mass at lambda 1 of the fuel in the tank.
+    setup_pressures_kpa : tuple of float
+        Manifold pressures that the setup asks for, absolute [kPa]: what a logged target must read in the pass.
     sample_rate_hz : float, optional
         Rate of a log that counts samples instead of writing times.
     can_database : Path, optional
@@ -35,6 +37,7 @@ class LogHints:
     final_drive: float | None = None
     rolling_radius_m: float | None = None
     stoichiometric_afr: float | None = None
+    setup_pressures_kpa: tuple[float, ...] = ()
     sample_rate_hz: float | None = None
     can_database: Path | None = None
 
@@ -46,6 +49,7 @@ def hints_for(car: Car, record: PassRecord | None = None) -> LogHints:
     return LogHints(
         barometric_pressure_kpa=None if conditions is None else conditions.pressure_kpa,
         air_temperature_c=None if conditions is None else conditions.air_temperature_c,
+        setup_pressures_kpa=() if record is None else record.setup.gear_pressure_cap_kpa,
         gear_ratios=car.driveline.gear_ratios,
         final_drive=car.driveline.final_drive,
         rolling_radius_m=car.tyres.rolling_radius_m,

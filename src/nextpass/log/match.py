@@ -244,17 +244,18 @@ def _answered(column: Column, answer: Answer, situation: Situation) -> Matched:
         header = replace(seen.header, units=(unit,), unit_text=str(unit), reference=unit.reference)
         if not unit.reference:
             return _judged(replace(column, header=header), (told,), situation)
-        verdict = pressure_as_told(unit, kind, situation)
+        verdict = pressure_as_told(seen, unit, kind, situation)
         if verdict.question:
-            return _question(column, told, verdict, verdict.confidence, verdict.question, ())
-        conversion = verdict.conversion
+            choices = tuple(f"{kind.name}:{choice}" for choice in verdict.choices)
+            return _question(column, told, verdict, verdict.confidence, verdict.question, choices)
+        conversion, shown = verdict.conversion, verdict.unit
     else:
-        conversion = Conversion(scale=unit.scale, offset=unit.offset, is_inverse=unit.is_inverse)
+        conversion, shown = Conversion(scale=unit.scale, offset=unit.offset, is_inverse=unit.is_inverse), str(unit)
     if answer.is_turned:
         conversion = replace(conversion, scale=-conversion.scale, offset=-conversion.offset)
     return Matched(
         column=column,
-        match=Match(column=column.name, channel=kind.name, unit=str(unit), confidence=1.0, reason="by answer"),
+        match=Match(column=column.name, channel=kind.name, unit=shown, confidence=1.0, reason="by answer"),
         conversion=replace(conversion, blank=sentinels.blank),
     )
 
@@ -271,8 +272,11 @@ def _settled(situation: Situation, matched: Matched) -> Situation:
         return situation
     quantity = vocabulary().channels[channel].quantity
     units = situation.units_seen.get(quantity, frozenset()) | {matched.match.unit}
+    # What a gauge manifold pressure counts from is just what its conversion adds.
+    is_gauge = channel == "manifold_pressure_kpa" and " gauge" in matched.match.unit
     return replace(
         situation,
+        gauge_zero_kpa=matched.conversion.offset if is_gauge else situation.gauge_zero_kpa,
         settled={**situation.settled, channel: known},
         units_seen={**situation.units_seen, quantity: units},
     )

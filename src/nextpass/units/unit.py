@@ -48,6 +48,9 @@ class Unit:
         The canonical value is one over the converted value (equivalence ratio and lambda).
     reference : {"", "absolute", "gauge"}
         Of a pressure: what the word says it counts from.
+    zero_kpa : float
+        Of a gauge pressure: the absolute pressure that it counts from [kPa], where the word says it; nan means the
+        air around.
     """
 
     name: str
@@ -56,9 +59,11 @@ class Unit:
     offset: float = 0.0
     is_inverse: bool = False
     reference: Reference = ""
+    zero_kpa: float = math.nan
 
     def __str__(self) -> str:
-        return f"{self.name} {self.reference}" if self.reference else self.name
+        zero = f"@{self.zero_kpa:g}" if math.isfinite(self.zero_kpa) else ""
+        return f"{self.name} {self.reference}{zero}" if self.reference else self.name
 
     def to_canonical(self, values: ArrayLike) -> NDArray[np.float64]:
         """Values in the canonical unit of the quantity; a gauge pressure stays gauge."""
@@ -239,6 +244,7 @@ _REFERENCE = re.compile(
     r"[\s(\[_.-]*(?P<word>absolute|absolut|abs|gauge|gage|relative|relativ|rel|ueberdruck|ü|(?<=bar)a|(?<=bar)g|(?<=psi)a"
     r"|(?<=psi)g|(?<=kpa)a|(?<=kpa)g|[\s(\[_.-]a|[\s(\[_.-]g)[\s)\]]*$"
 )
+_ZERO = re.compile(r"^(.*(?:gauge|gage|rel|relative|\(g\)|[a-z]g))\s*@\s*(\d+(?:\.\d+)?)\s*(?:kpa)?$", re.IGNORECASE)
 _STOICHIOMETRY = re.compile(r"^(?:afr|a/f)@(\d+(?:\.\d+)?)$")
 # A degree sign as other encodings leave it: UTF-8 read as Latin-1, or lost altogether.
 _DEGREES = (("Â°", "deg"), ("°", "deg"), ("º", "deg"), ("\ufffdc", "degc"), ("\ufffdf", "degf"), ("\ufffd", "deg"))
@@ -270,11 +276,15 @@ def read_unit(text: str) -> tuple[Unit, ...]:
     Parameters
     ----------
     text : str
-        As written in a header, a units row or an answer: ``km/h``, ``[°C]``, ``psi gauge``, ``bar_abs``, ``afr@14.7``.
+        As written in a header, a units row or an answer: ``km/h``, ``[°C]``, ``psi gauge``, ``bar_abs``, ``afr@14.7``,
+        ``psi gauge@101.325`` (counted from that many kPa).
     """
     stoichiometry = _STOICHIOMETRY.match(_spelling_kept_dot(text))
     if stoichiometry is not None:
         return (air_fuel_ratio(float(stoichiometry[1])),)
+    counted = _ZERO.match(text.strip())
+    if counted is not None:
+        return tuple(replace(unit, zero_kpa=float(counted[2])) for unit in read_unit(counted[1]) if unit.reference)
     plain = _BY_SPELLING.get(_spelling(text))
     if plain is not None:
         return plain

@@ -1,22 +1,17 @@
-"""Absolute or gauge, and the unit where none is written.
+"""How a pressure column becomes a channel: unit, what it counts from, and the barometer between the two.
 
-With the engine stopped an absolute sensor shows the barometer and a gauge sensor nothing; at idle the manifold of a
-throttled engine lies 20 to 85 kPa under the barometer, so an absolute sensor shows a positive reading well under it and
-a gauge sensor a negative one. No absolute sensor reads below zero. A target is read as its sensor is when only then the
-two agree under load. Where none of this shows, only a name that says `absolute` may decide, and a log that has no
-barometer cannot turn gauge into absolute at all.
+Channels are absolute or gauge as the vocabulary says; a log may have the other. A log without a barometer cannot turn
+one into the other, and is not helped by a guess.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-import numpy as np
-
-from nextpass.log.channel import FloatArray
 from nextpass.log.column import Column
+from nextpass.log.evidence.gauge_zero import find_gauge_zero
 from nextpass.log.evidence.plain import is_plausible, written_unit
-from nextpass.log.evidence.situation import FEWEST_READINGS, Situation, median_where
+from nextpass.log.evidence.pressure_reference import FoundReference, find_reference
+from nextpass.log.evidence.situation import Situation
 from nextpass.log.evidence.verdict import (
-    BY_NAME,
     BY_VALUES,
     CONFIRMED,
     WRITTEN,
@@ -26,29 +21,9 @@ from nextpass.log.evidence.verdict import (
     conversion_of,
 )
 from nextpass.log.vocabulary import ChannelKind
-from nextpass.units import Reference, Unit, unit_of
+from nextpass.units import Unit, unit_of
 
-# A reading below this is no absolute pressure of an engine, allowing for noise about zero.
-BELOW_ABSOLUTE_KPA = -4.0
-# How near to the barometer, or to nothing, a sensor at rest shows it.
-REST_BAND_KPA = 12.0
-# Manifold pressure of an idling throttled engine, as a share of the barometer (absolute) or below it (gauge).
-IDLE_ABSOLUTE_SHARE = (0.15, 0.88)
-IDLE_GAUGE_KPA = -12.0
-# A target and its sensor agree under load within this, and disagree by more than the second when misread.
-FOLLOWS_KPA = 30.0
-MISREAD_KPA = 40.0
-STANDARD_KPA = 101.325
 IN_USE = ("kPa", "bar", "psi", "mbar", "inHg")
-
-
-@dataclass(frozen=True, slots=True)
-class _Reference:
-    reference: Reference
-    confidence: float
-    reason: str
-    remark: str = ""
-    floor_kpa: float = -np.inf
 
 
 def judge_pressure(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
@@ -60,15 +35,15 @@ def judge_pressure(column: Column, kind: ChannelKind, situation: Situation) -> V
         return _judge_without_unit(column, kind, situation)
     if kind.reference == "as logged":
         return _judge_as_logged(column, kind, unit)
-    found = _reference(column, kind, unit, situation)
+    found = find_reference(column, kind, unit, situation)
     if isinstance(found, Verdict):
         return found
     return _verdict(column, kind, unit, found, situation)
 
 
-def pressure_as_told(unit: Unit, kind: ChannelKind, situation: Situation) -> Verdict:
+def pressure_as_told(column: Column, unit: Unit, kind: ChannelKind, situation: Situation) -> Verdict:
     """Verdict for a pressure whose unit and reference a person has told; only the barometer may be missing."""
-    return _counted_from(unit, kind, _Reference(unit.reference, 1.0, "by answer"), situation)
+    return _counted_from(column, kind, unit, FoundReference(unit.reference, 1.0, "by answer"), situation)
 
 
 def _judge_barometer(column: Column, kind: ChannelKind, unit: Unit | None) -> Verdict:
@@ -109,7 +84,7 @@ def _judge_without_unit(column: Column, kind: ChannelKind, situation: Situation)
     verdicts = {
         f"{name} {found.reference}": verdict
         for name in IN_USE
-        if isinstance(found := _reference(column, kind, unit_of(name, "pressure"), situation), _Reference)
+        if isinstance(found := find_reference(column, kind, unit_of(name, "pressure"), situation), FoundReference)
         and found.confidence >= BY_VALUES
         and not (verdict := _verdict(column, kind, unit_of(name, "pressure"), found, situation)).question
     }
@@ -125,98 +100,8 @@ def _judge_without_unit(column: Column, kind: ChannelKind, situation: Situation)
     )
 
 
-def _reference(column: Column, kind: ChannelKind, unit: Unit, situation: Situation) -> _Reference | Verdict:
-    """What the pressure counts from, or the question."""
-    said = unit.reference or column.header.reference
-    shown = _shown_reference(column, kind, unit, situation)
-    if shown is None and not said and "map" in column.header.words and column.low * unit.scale > 10.0:
-        remark = "taken as absolute by its name: no reading at idle or with the engine stopped confirms it"
-        return _Reference("absolute", BY_NAME, "a manifold absolute pressure by its name", remark)
-    if shown is None and not said:
-        return asked(
-            "absolute or gauge? No reading at idle or with the engine stopped shows it",
-            (f"{unit.name} absolute", f"{unit.name} gauge"),
-            f"{unit.name} is written, what it counts from is not",
-        )
-    if shown is None:
-        return _Reference(said, WRITTEN, f"{said} is written")
-    if said and said != shown.reference:
-        return asked(
-            f"{said} is written, but {shown.reason}, as only {shown.reference} does",
-            (f"{unit.name} {shown.reference}", f"{unit.name} {said}"),
-            "what is written and what the values show disagree",
-        )
-    return replace(shown, confidence=CONFIRMED) if said else shown
-
-
-def _shown_reference(column: Column, kind: ChannelKind, unit: Unit, situation: Situation) -> _Reference | None:
-    kpa = column.values * unit.scale + unit.offset
-    if kind.name == "target_pressure_kpa":
-        return _as_its_sensor(column, kpa, situation)
-    # The least one percent, not the least reading: one spike must not decide.
-    least = float(np.percentile(kpa, 1))
-    if least < BELOW_ABSOLUTE_KPA:
-        return _Reference("gauge", BY_VALUES, f"it reads down to {column.low:g} {unit.name}, below nothing")
-    at_rest = _at_rest(kpa, column, unit, situation)
-    if at_rest is not None or kind.name != "manifold_pressure_kpa":
-        return at_rest
-    return _at_idle(kpa, column, unit, situation)
-
-
-def _at_rest(kpa: FloatArray, column: Column, unit: Unit, situation: Situation) -> _Reference | None:
-    """Engine stopped; for sensors that see the air around while the engine idles, idle will do as well."""
-    rest = median_where(kpa, situation.stopped(column.time_s))
-    when = "with the engine stopped"
-    if not np.isfinite(rest) and {"charge", "exhaust"} & column.header.words:
-        rest, when = median_where(kpa, situation.idling(column.time_s)), "at idle"
-    if not np.isfinite(rest):
-        return None
-    reading = f"it reads {rest / unit.scale:.4g} {unit.name} {when}"
-    if abs(rest) < REST_BAND_KPA:
-        return _Reference("gauge", BY_VALUES, reading)
-    if abs(rest - (situation.barometric_pressure_kpa or STANDARD_KPA)) < REST_BAND_KPA + (
-        0.0 if situation.barometric_pressure_kpa else 25.0
-    ):
-        return _Reference("absolute", BY_VALUES, reading)
-    return None
-
-
-def _at_idle(kpa: FloatArray, column: Column, unit: Unit, situation: Situation) -> _Reference | None:
-    idle = median_where(kpa, situation.idling(column.time_s))
-    if not np.isfinite(idle):
-        return None
-    reading = f"it reads {idle / unit.scale:.4g} {unit.name} at idle"
-    barometer = situation.barometric_pressure_kpa or STANDARD_KPA
-    if idle < IDLE_GAUGE_KPA:
-        return _Reference("gauge", BY_VALUES, reading)
-    if IDLE_ABSOLUTE_SHARE[0] * barometer < idle < IDLE_ABSOLUTE_SHARE[1] * barometer:
-        return _Reference("absolute", BY_VALUES, reading)
-    if abs(idle) < 1.5:
-        remark = f"it shows no vacuum: readings at or below {max(column.low, 0.0):g} {unit.name} were left out"
-        return _Reference("gauge", BY_VALUES, reading, remark, floor_kpa=max(float(np.min(kpa)), 0.0) + 0.5)
-    return None
-
-
-def _as_its_sensor(column: Column, kpa: FloatArray, situation: Situation) -> _Reference | None:
-    """Whichever of the two puts the target where the manifold pressure truly was under full load."""
-    barometer = situation.barometric_pressure_kpa
-    manifold = situation.known("manifold_pressure_kpa", column.time_s)
-    if barometer is None or manifold is None:
-        return None
-    pulling = situation.pulling(column.time_s) & np.isfinite(manifold) & (manifold > 0.9 * barometer)
-    if pulling.sum() < FEWEST_READINGS:
-        return None
-    if_absolute = float(np.median(np.abs(kpa[pulling] - manifold[pulling])))
-    if_gauge = float(np.median(np.abs(kpa[pulling] + barometer - manifold[pulling])))
-    better, worse = sorted((if_absolute, if_gauge))
-    if better > FOLLOWS_KPA or worse < MISREAD_KPA or worse - better < MISREAD_KPA:
-        return None
-    reference: Reference = "absolute" if if_absolute < if_gauge else "gauge"
-    return _Reference(reference, BY_VALUES, f"the manifold pressure follows it within {better:.3g} kPa under load")
-
-
-def _verdict(column: Column, kind: ChannelKind, unit: Unit, found: _Reference, situation: Situation) -> Verdict:
-    verdict = _counted_from(unit, kind, found, situation)
+def _verdict(column: Column, kind: ChannelKind, unit: Unit, found: FoundReference, situation: Situation) -> Verdict:
+    verdict = _counted_from(column, kind, unit, found, situation)
     if verdict.question or is_plausible(verdict.conversion.apply(column.values), kind):
         return verdict
     return asked(
@@ -226,23 +111,36 @@ def _verdict(column: Column, kind: ChannelKind, unit: Unit, found: _Reference, s
     )
 
 
-def _counted_from(unit: Unit, kind: ChannelKind, found: _Reference, situation: Situation) -> Verdict:
-    """The conversion, over the barometer where the channel counts from the other end than its sensor."""
-    barometer = situation.barometric_pressure_kpa
-    offset = unit.offset
-    if found.reference != kind.reference:
-        if barometer is None:
+def _counted_from(
+    column: Column, kind: ChannelKind, unit: Unit, found: FoundReference, situation: Situation
+) -> Verdict:
+    """The conversion; where channel and sensor count from different ends, over what the gauge end is."""
+    shown = replace(unit, reference=found.reference)
+    offset, reason, remark = unit.offset, found.reason, found.remark
+    if found.reference == "gauge" and kind.reference == "absolute":
+        zero = find_gauge_zero(column, kind, unit, situation)
+        if isinstance(zero, Verdict):
+            # A person who says gauge, and no more, means the air around.
+            if found.confidence < 1.0 or situation.barometric_pressure_kpa is None:
+                return zero
+            offset += situation.barometric_pressure_kpa
+        else:
+            offset += zero.kpa
+            shown = replace(shown, zero_kpa=zero.shown_kpa)
+            reason = f"{reason}; {zero.reason}" if zero.reason else reason
+            remark = "; ".join(each for each in (remark, zero.remark) if each)
+    elif found.reference == "absolute" and kind.reference == "gauge":
+        if situation.barometric_pressure_kpa is None:
             return asked(
-                f"it is {found.reference}, and without the barometric pressure it cannot be made {kind.reference} "
-                f"({found.reason})",
+                f"it is absolute, and without the barometric pressure it cannot be made gauge ({found.reason})",
                 (),
                 "no barometric pressure in the log or the conditions",
             )
-        offset += barometer if found.reference == "gauge" else -barometer
+        offset -= situation.barometric_pressure_kpa
     return Verdict(
         conversion=Conversion(scale=unit.scale, offset=offset, floor=found.floor_kpa / unit.scale),
-        unit=f"{unit.name} {found.reference}",
+        unit=str(shown),
         confidence=found.confidence,
-        reason=f"{unit.name} {found.reference}: {found.reason}",
-        remark=found.remark,
+        reason=f"{shown}: {reason}",
+        remark=remark,
     )

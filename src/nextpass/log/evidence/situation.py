@@ -14,6 +14,8 @@ from nextpass.log.channel import FloatArray
 from nextpass.log.column import Column
 from nextpass.log.hints import LogHints
 
+# ISO 2533 at sea level; also what control units take off to log "boost".
+STANDARD_KPA = 101.325
 # Engine speeds: below the first it does not run; between the next two it idles; above the last it pulls.
 STOPPED_RPM = 50.0
 IDLE_RPM = (400.0, 1400.0)
@@ -40,6 +42,10 @@ class Situation:
         Channels whose unit is certain: canonical name to (times, canonical values).
     units_seen : Mapping[str, frozenset of str]
         Units of the settled channels, by quantity.
+    target : Column or None
+        Target of the manifold pressure, in whatever unit it comes.
+    gauge_zero_kpa : float or None
+        What the gauge pressures of this log count from [kPa absolute], once it is found.
     """
 
     rpm: Column | None
@@ -49,6 +55,8 @@ class Situation:
     hints: LogHints
     settled: Mapping[str, tuple[FloatArray, FloatArray]]
     units_seen: Mapping[str, frozenset[str]]
+    target: Column | None = None
+    gauge_zero_kpa: float | None = None
 
     def stopped(self, time_s: FloatArray) -> NDArray[np.bool_]:
         """Where the engine does not run: key on."""
@@ -122,4 +130,5 @@ def situation_of(anchors: Mapping[str, Column], hints: LogHints) -> Situation:
         hints=hints,
         settled={},
         units_seen={},
+        target=anchors.get("target_pressure_kpa"),
     )
