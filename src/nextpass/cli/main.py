@@ -5,8 +5,9 @@ from typing import Annotated
 import typer
 
 from nextpass import __version__
-from nextpass.cli import car
+from nextpass.cli import car, log
 from nextpass.cli.card import card
+from nextpass.cli.compare import compare
 from nextpass.cli.demo import demo
 from nextpass.cli.edge import EdgeGroup
 from nextpass.cli.plan import plan, whatif
@@ -40,10 +41,10 @@ def root(
         raise typer.Exit
 
 
-for command in (review, plan, whatif, card, demo, serve):
+for command in (review, plan, whatif, compare, card, demo, serve):
     app.command()(command)
 app.add_typer(car.app, name="car")
-
+app.add_typer(log.app, name="log")
 
 
 def main() -> None:
