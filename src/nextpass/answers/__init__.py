@@ -1,8 +1,8 @@
 """What leaves the program as JSON, by the contract: the same answers for the command line and the web."""
 
 from nextpass.answers.car import CarAnswer, car_answer
-from nextpass.answers.log import LogAnswer, log_answer
 from nextpass.answers.compare import CompareAnswer, compare_answer
+from nextpass.answers.log import LogAnswer, log_answer
 from nextpass.answers.plan import ForecastAnswer, PlanAnswer, WhatIfAnswer, forecast_answer, plan_answer, what_if_answer
 from nextpass.answers.review import ReviewAnswer, TimeslipAnswer, review_answer, timeslip_answer
 from nextpass.answers.schema import (

@@ -90,6 +90,31 @@ class FittedCar:
             found.append(with_luck(version, log_grip, PASS_RELEASE_SD * release))
         return tuple(found)
 
+    def versions_by_pass(self, count: int = 24, seed: int = 0) -> tuple[tuple[Parameters, ...], ...]:
+        """Versions of the car with the grip of the day of each pass that it was fitted to, without a pass's own luck.
+
+        Parameters
+        ----------
+        count : int
+            How many beside the best one, equally likely.
+        seed : int
+            The same seed gives the same versions.
+
+        Returns
+        -------
+        tuple of tuple of Parameters, shape (1 + count, passes)
+            The best version first; passes in the order of the fit.
+        """
+        problem = self.problem
+        drawn = np.random.default_rng(seed).standard_normal((count, problem.size)) @ self.spread.root.T
+        points = self.solution.point + np.concatenate([np.zeros((1, problem.size)), drawn])
+        found = []
+        for point in points:
+            version = problem.parameters(point)
+            days = [problem.day_grip(point, one.day) for one in problem.passes]
+            found.append(tuple(with_luck(version, grip, 0.0) for grip in days))
+        return tuple(found)
+
     def _other_day_sd(self, conditions: Conditions) -> float:
         """Spread of the day's grip [logarithm]; 0 on the newest pass's own day."""
         if self.newest is None:

@@ -11,6 +11,7 @@ from nextpass.jobs.bring_log import (
     usual_start,
 )
 from nextpass.jobs.car_form import FormRow, FormTable, KeyPath, car_form, changed_file, with_table, without_table
+from nextpass.jobs.compare_passes import compare_folders, compare_reviewed
 from nextpass.jobs.demo import Demo, run_demo
 from nextpass.jobs.desk import Desk, open_desk
 from nextpass.jobs.plan_next import plan_folders, plan_passes
@@ -36,6 +37,8 @@ __all__ = [
     "changed_file",
     "changed_setup",
     "channel_of",
+    "compare_folders",
+    "compare_reviewed",
     "keep_brought",
     "look_at",
     "next_pass_text",
