@@ -55,8 +55,10 @@ def commands_page() -> str:
 
 def _commands(command: Any, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Any]]:
     yield path, command
-    for name, inner in sorted(getattr(command, "commands", {}).items()):
-        yield from _commands(inner, (*path, name))
+    if hasattr(command, "list_commands"):
+        context = command.make_context(" ".join(path), [], resilient_parsing=True)
+        for name in command.list_commands(context):
+            yield from _commands(command.get_command(context, name), (*path, name))
 
 
 def files_page() -> str:

@@ -1,28 +1,37 @@
-"""The commands of nextpass. Each asks one function of `jobs` and shows what comes back."""
+"""The commands of nextpass. Each asks one function of `jobs` and shows what comes back.
+
+A command's module is imported when it is asked for: the libraries for simulation, pages and records take seconds to
+load, which `--help` and a mistyped option should not.
+"""
 
 from typing import Annotated
 
 import typer
 
 from nextpass import __version__
-from nextpass.cli import car, log
-from nextpass.cli.card import card
-from nextpass.cli.compare import compare
-from nextpass.cli.demo import demo
-from nextpass.cli.edge import EdgeGroup
-from nextpass.cli.plan import plan, whatif
-from nextpass.cli.review import review
-from nextpass.cli.serve import serve
+from nextpass.cli.late import MANNERS, LateGroup, late
 
-app = typer.Typer(
-    name="nextpass",
-    cls=EdgeGroup,
-    no_args_is_help=True,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,
-    context_settings={"help_option_names": ["-h", "--help"]},
-)
+# In the order in which a day needs them.
+COMMANDS = {
+    "car": late("nextpass.cli.car:app", "Write a car file from a few answers, and check one."),
+    "log": late("nextpass.cli.log:app", "See what each column of a log is taken for, and convert logs."),
+    "review": late("nextpass.cli.review:review", "Say what a pass truly did, and what went wrong."),
+    "plan": late("nextpass.cli.plan:plan", "Work out the settings of the next pass, with forecast and reasons."),
+    "whatif": late("nextpass.cli.plan:whatif", "Forecast any settings."),
+    "card": late("nextpass.cli.card:card", "Put the next settings on a card."),
+    "compare": late("nextpass.cli.compare:compare", "Say whether a change helped, or whether it was chance."),
+    "serve": late("nextpass.cli.serve:serve", "Show the book in a browser."),
+    "demo": late("nextpass.cli.demo:demo", "Do the whole job on an invented car."),
+}
+
+
+class Commands(LateGroup):
+    """The commands above."""
+
+    late_commands = COMMANDS
+
+
+app = typer.Typer(name="nextpass", cls=Commands, no_args_is_help=True, **MANNERS)
 
 
 @app.callback()
@@ -39,12 +48,6 @@ def root(
     if version:
         print(f"nextpass {__version__}")
         raise typer.Exit
-
-
-for command in (review, plan, whatif, compare, card, demo, serve):
-    app.command()(command)
-app.add_typer(car.app, name="car")
-app.add_typer(log.app, name="log")
 
 
 def main() -> None:
