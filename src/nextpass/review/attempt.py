@@ -111,7 +111,9 @@ def _coarse_speed(log: Log) -> _Coarse | None:
     channels = channels or [log[name] for name in ("gps_speed_mps", "vehicle_speed_mps") if name in log]
     if channels:
         time_s = np.arange(channels[0].time_s[0], channels[0].time_s[-1], GRID_S)
-        return _Coarse(time_s=time_s, speed_mps=np.min([_filled(c, time_s) for c in channels], axis=0))
+        speeds = np.sort([_filled(c, time_s) for c in channels], axis=0)
+        # The slowest but one, so that a single dead sensor stops no car.
+        return _Coarse(time_s=time_s, speed_mps=speeds[1 if len(channels) > 2 else 0])
     accelerometer = log.get("longitudinal_acceleration_mps2")
     return None if accelerometer is None or accelerometer.time_s.size < 50 else _integrated(accelerometer)
 

@@ -8,7 +8,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from nextpass.log import Log
-from nextpass.review.gear import GearTrace
+from nextpass.review.gear import LOCKED_WITHIN, GearTrace
 from nextpass.review.speed import GroundSpeed
 
 FloatArray = NDArray[np.float64]
@@ -18,6 +18,8 @@ PhaseKind = Literal["staged", "launch", "gear", "shift", "lift", "coast"]
 
 # The clutch counts as closed after this long in the ratio of the gear.
 CLOSED_FOR_S = 0.08
+# The torque cut begins at most this long before the ratio is left.
+LONGEST_CUT_S = 0.25
 # A shift takes no longer than this, whatever the ratio says afterwards: a slipping clutch is another matter.
 LONGEST_SHIFT_S = 0.8
 # The box cuts torque by closing the throttle to less than this part of its opening around the shift.
@@ -85,11 +87,11 @@ def _under_power(log: Log, trace: GearTrace, moved_s: float, lift_s: float) -> l
     closed_s = min(_closed_after(trace, int(inside[0]), stop), float(trace.time_s[stop]))
     phases = [Phase(kind="launch", gear=first_gear, start_s=moved_s, end_s=closed_s)]
     since = closed_s
-    pulling = _pulling(log, trace)
+    is_open = _throttle_open(log, trace)
     for place, i in enumerate(changes):
         left = int(trace.gear[i - 1]) or first_gear
         nearby = changes[place + 1] if place + 1 < len(changes) else int(inside[-1])
-        opened_s, reached_s = _shift_bounds(trace, pulling, i, nearby)
+        opened_s, reached_s = _shift_bounds(trace, is_open, i, nearby)
         opened_s = max(opened_s, since)
         phases.append(Phase(kind="gear", gear=left, start_s=since, end_s=opened_s))
         phases.append(Phase(kind="shift", gear=left, start_s=opened_s, end_s=min(reached_s, lift_s)))
@@ -111,27 +113,33 @@ def _closed_after(trace: GearTrace, start: int, stop: int) -> float:
     return float(trace.time_s[stop]) if closed is None else closed
 
 
-def _shift_bounds(trace: GearTrace, pulling: BoolArray, change: int, nearby: int) -> tuple[float, float]:
+def _shift_bounds(trace: GearTrace, is_open: BoolArray, change: int, nearby: int) -> tuple[float, float]:
     """From the torque cut or leaving the old ratio to the new ratio under torque again, whichever is wider."""
     times = trace.time_s
+    pulling = trace.is_locked & is_open
+    # Engine speed comes down on the new ratio and may swing through it: meeting it once is enough.
+    met = (trace.clutch_slip_rpm <= LOCKED_WITHIN * trace.engine_rpm) & is_open
     opened = change
     while opened > 0 and not pulling[opened - 1] and times[change] - times[opened - 1] < LONGEST_SHIFT_S:
+        # A throttle that was low long before the ratio was left is no part of the shift.
+        if trace.is_locked[opened - 1] and times[change] - times[opened - 1] > LONGEST_CUT_S:
+            break
         opened -= 1
     reached = change
-    while reached < nearby and not pulling[reached] and times[reached] - times[change] < LONGEST_SHIFT_S:
+    while reached < nearby and not met[reached] and times[reached] - times[change] < LONGEST_SHIFT_S:
         reached += 1
     return float(times[opened]), float(times[reached])
 
 
-def _pulling(log: Log, trace: GearTrace) -> BoolArray:
-    """Whether engine and wheels stand in the ratio of the gear with the throttle open."""
+def _throttle_open(log: Log, trace: GearTrace) -> BoolArray:
+    """Whether the throttle is about as open as it is around the moment; true where it is not logged."""
     throttle = log.get("throttle")
     if throttle is None:
-        return trace.is_locked
+        return np.ones(trace.time_s.size, dtype=np.bool_)
     opening = np.nan_to_num(throttle.at(trace.time_s), nan=1.0)
     around = max(int(AROUND_S / float(np.median(np.diff(trace.time_s)))), 1)
     usual = np.max(sliding_window_view(np.pad(opening, around, mode="edge"), 2 * around + 1), axis=1)
-    return np.asarray(trace.is_locked & (opening > PULLING_ABOVE * usual))
+    return np.asarray(opening > PULLING_ABOVE * usual)
 
 
 def _gear_at(trace: GearTrace, time_s: float) -> int | None:

@@ -88,13 +88,25 @@ def trusted(car: Car, conditions: Conditions, log: Log, attempt: Attempt) -> Tru
     """
     doubts = [doubt for name in LIVELY if (doubt := _stuck(log, attempt, name)) is not None]
     doubts += [doubt for name in TEMPERATURES if (doubt := _implausible(conditions, log, attempt, name)) is not None]
-    gone = {name for doubt in doubts for name in doubt.channels}
-    channels = {name: log[name] for name in log.channels if name not in gone}
-    kept = replace(log, channels=channels) if gone else log
+    kept = _without(log, doubts)
     swapped = _swapped(car, kept, attempt)
     if swapped is None:
         return Trusted(log=kept, doubts=tuple(doubts))
     return Trusted(log=_with_axles_exchanged(kept), doubts=(*doubts, swapped))
+
+
+def _without(log: Log, doubts: list[Doubt]) -> Log:
+    """The log without doubted channels; of a receiver that lost its fix, only the seconds without it are lost."""
+    if not doubts:
+        return log
+    channels = {name: log[name] for name in log.channels}
+    for doubt in doubts:
+        for name in doubt.channels:
+            channel = channels.pop(name)
+            if name == "gps_speed_mps":
+                held = (channel.time_s > doubt.start_s) & (channel.time_s < doubt.end_s)
+                channels[name] = replace(channel, time_s=channel.time_s[~held], values=channel.values[~held])
+    return replace(log, channels=channels)
 
 
 def _stuck(log: Log, attempt: Attempt, name: str) -> Doubt | None:

@@ -31,6 +31,8 @@ TIMED_STEP_KPA, RISE_AT_RPM = 25.0, 4000.0
 CREEP_S, CREEP_GROWTH_KPA, CREEP_HELPED_S = 0.8, 4.0, 0.3
 # Pressure within this part of its target is where the control wants it.
 HELPING = 0.025
+# A throttle more closed than this is not trimming any more.
+HELPS_MUCH = 0.65
 # Rise is timed in the pressure's own first pull of a gear; below this share of the threshold speed nothing can rise.
 RISES_FROM = 1.05
 
@@ -150,12 +152,13 @@ def _too_high(evidence: Evidence, pressure: FloatArray, target: FloatArray, sett
 
 
 def _creeping(evidence: Evidence, pressure: FloatArray, target: FloatArray, helping: BoolArray) -> list[Finding]:
-    """The wastegate as open as it gets and the throttle closed to hold the pressure: the gate cannot pass the gas."""
+    """The throttle holds the pressure, or the wastegate is as open as it gets: the gate cannot pass the gas."""
     wastegate, throttle = evidence.series(WASTEGATE), evidence.series("throttle")
     if wastegate is None or throttle is None:
         return []
     with np.errstate(invalid="ignore"):
-        at_end = evidence.stretches(helping & (wastegate < evidence.limits["wastegate_low"]), CREEP_HELPED_S)
+        unable = helping & ((throttle < HELPS_MUCH) | (wastegate < evidence.limits["wastegate_low"]))
+    at_end = evidence.stretches(unable, CREEP_HELPED_S)
     found = []
     for gear in sorted({evidence.gear_of(stretch) or 0 for stretch in at_end}):
         longest = max(

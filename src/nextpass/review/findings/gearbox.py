@@ -83,7 +83,7 @@ def _slow_shifts(evidence: Evidence) -> list[Finding]:
         limit_s = usual_s + limits["shift_over_s"] + evidence.period_s
         if others.size > 1:
             own_usual_s = float(np.median(others))
-            limit_s = min(limit_s, own_usual_s + limits["shift_over_others_s"] + 0.5 * evidence.period_s)
+            limit_s = min(limit_s, own_usual_s + limits["shift_over_others_s"] + evidence.period_s)
         if taken[place] > limit_s:
             figures = {"shift_s": float(taken[place]), "shift_usual_s": usual_s}
             if others.size:

@@ -13,6 +13,8 @@ HOLD_S, BEFORE_MOVE_S = 0.6, 0.08
 HELD_OVER_IDLE = 1.4
 # Share of the launch's acceleration that counts as let in.
 LET_IN = 0.8
+# An engine has fallen when it turns slower than this part of its launch speed.
+FALLEN = 0.9
 TYPICAL_AIR_KGPM3 = 1.2
 # Heat at the guard and this far over it is more than one more launch should be risked with.
 HEAT_STOP = 1.25
@@ -80,10 +82,12 @@ def _bogs(evidence: Evidence) -> list[Finding]:
     limits = evidence.limits
     powered = np.zeros(evidence.time_s.size, dtype=np.bool_)
     for phase in evidence.phases:
-        if phase.kind == "gear":
+        if phase.kind in ("launch", "gear"):
             powered |= evidence.between(phase.start_s, phase.end_s)
+    # A launch that is set below the boost threshold is the calibrator's choice: a bog falls clearly below both.
+    low_rpm = min(evidence.car.engine.boost_threshold_rpm, FALLEN * evidence.record.setup.launch_rpm)
     with np.errstate(invalid="ignore"):
-        low = evidence.trace.engine_rpm < evidence.car.engine.boost_threshold_rpm
+        low = evidence.trace.engine_rpm < low_rpm
         short = pressure < (1.0 - limits["bog_shortfall"]) * target
     found = []
     for stretch in evidence.stretches(powered & low & short, limits["bog_s"]):

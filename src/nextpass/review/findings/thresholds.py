@@ -57,7 +57,7 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="lean_s", value=0.20, unit="s", origin="longer than a sensor's transport delay"),
     Threshold(name="lean_stop", value=0.08, unit="lambda over target, under boost", origin=_PRACTICE),
     Threshold(name="rich", value=0.035, unit="lambda under target", origin=_NOISE),
-    Threshold(name="rich_lambda", value=0.72, unit="lambda, where no target is logged", origin=_PRACTICE),
+    Threshold(name="rich_lambda", value=0.74, unit="lambda, where no target is logged", origin=_PRACTICE),
     Threshold(name="rich_s", value=0.40, unit="s", origin=_PRACTICE),
     Threshold(
         name="trim", value=0.09, unit="ratio", origin="+-10 % is where control units set codes (common practice)"
