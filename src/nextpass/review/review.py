@@ -1,12 +1,13 @@
 """The review of a pass: what the car truly did, where the time went, what went wrong."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 from nextpass.car import Assumed, Car, PassRecord
 from nextpass.log import Log
 from nextpass.measure import Absent
 from nextpass.review.attempt import Attempt, find_attempts
-from nextpass.review.findings import Finding, find_all, gather_evidence, limits_of
+from nextpass.review.findings import Evidence, Finding, find_all, gather_evidence, limits_of
 from nextpass.review.gear import gear_trace
 from nextpass.review.phases import Phase, find_phases
 from nextpass.review.speed import GroundSpeed, ground_speed
@@ -58,8 +59,7 @@ def review_pass(car: Car, record: PassRecord, log: Log) -> Review:
     attempts = find_attempts(log)
     if not attempts:
         return _without_motion(car, "the log shows no try: no speed channel rises from rest to above 25 km/h")
-    best = max(attempts, key=lambda attempt: attempt.distance_m)
-    return review_attempt(car, record, log, best)
+    return review_attempt(car, record, log, _furthest(attempts))
 
 
 def review_attempt(car: Car, record: PassRecord, log: Log, attempt: Attempt) -> Review:
@@ -79,6 +79,31 @@ def review_attempt(car: Car, record: PassRecord, log: Log, attempt: Attempt) -> 
         missing=_missing(slip),
         assumed=car.assumed,
     )
+
+
+def evidence_of(car: Car, reviewed: ReviewedPass) -> Evidence | None:
+    """What the findings of a reviewed pass were drawn from: its channels on one clock, those that can be believed.
+
+    Parameters
+    ----------
+    car : Car
+    reviewed : ReviewedPass
+
+    Returns
+    -------
+    Evidence or None
+        None where the log shows no motion.
+    """
+    motion, record = reviewed.review.ground_speed, reviewed.record
+    if motion is None:
+        return None
+    known = trusted(car, record.conditions, reviewed.log, _furthest(find_attempts(reviewed.log)))
+    trace = gear_trace(car, known.log, motion)
+    return gather_evidence(car, record, known, motion, trace, reviewed.review.phases, limits_of(car))
+
+
+def _furthest(attempts: Sequence[Attempt]) -> Attempt:
+    return max(attempts, key=lambda attempt: attempt.distance_m)
 
 
 def _missing(slip: Timeslip) -> tuple[str, ...]:

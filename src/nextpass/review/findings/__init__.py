@@ -3,9 +3,24 @@
 from nextpass.review.findings import boost, fuelling, gearbox, heat, knock, launch, pull, sensors, supply, traction
 from nextpass.review.findings.evidence import Evidence, gather_evidence
 from nextpass.review.findings.finding import Finding, Severity
+from nextpass.review.findings.heat import cooler_effectiveness
+from nextpass.review.findings.launch import launch_heat_j
+from nextpass.review.findings.supply import rail_loss
 from nextpass.review.findings.thresholds import USUAL, Threshold, limits_of
 
-__all__ = ["USUAL", "Evidence", "Finding", "Severity", "Threshold", "find_all", "gather_evidence", "limits_of"]
+__all__ = [
+    "USUAL",
+    "Evidence",
+    "Finding",
+    "Severity",
+    "Threshold",
+    "cooler_effectiveness",
+    "find_all",
+    "gather_evidence",
+    "launch_heat_j",
+    "limits_of",
+    "rail_loss",
+]
 
 _GROUPS = (launch, traction, boost, fuelling, supply, knock, gearbox, pull, heat, sensors)
 _GRAVEST_FIRST = tuple(Severity)
