@@ -79,7 +79,8 @@ def test_an_idle_that_is_plausible_with_one_zero_only_tells_it_with_a_remark(tmp
     (match,) = (match for match in log.matches if match.column == "Boost (psi)")
     assert match.unit == "psi gauge@101.325"
     assert match.remark == (
-        "only over a standard atmosphere of 101.325 kPa is its idle of 37 kPa plausible: check it with the engine stopped"
+        "only over a standard atmosphere of 101.325 kPa is its idle of 37 kPa plausible: "
+        "check it with the engine stopped"
     )
 
 

@@ -190,7 +190,10 @@ def _split_last_word(name: str) -> tuple[str, str]:
     # After an underscore a letter is a unit; after a blank it may be an axis or the sign of a clutch.
     if len(word) == 1 and not (word in _LETTER_UNITS and name[found.start(2) - 1] == "_"):
         return name, ""
-    return (name if word in vocabulary().spellings else found[1]), found[2]
+    if word in vocabulary().spellings:
+        return name, found[2]
+    # `equivalence ratio`: a word of a name, though it could be a unit.
+    return (name, "") if len(word) > 1 and word in _all_words() else (found[1], found[2])
 
 
 @cache
