@@ -28,6 +28,8 @@ CLOCK_FLOOR = {
     "et_s": 0.02,
     "trap_mps": 0.20,
 }
+# The clock that says when each was taken.
+CLOCK_TIME = {name: name for name in CLOCK_FLOOR} | {"v660ft_mps": "t660ft_s", "trap_mps": "et_s"}
 # What a strip's clocks add of their own: 1 ms resolution and the staging depth [s]; trap speed [m/s].
 STRIP_SD_S, STRIP_SD_MPS = 0.004, 0.10
 
@@ -55,10 +57,10 @@ class PassEvidence:
     ----------
     setup, conditions
         Of the pass.
-    time_s : ndarray, shape (n,)
-        Grid, seconds from the rollout.
+    time_s, distance_m : ndarray, shape (n,)
+        Grid, seconds from the rollout, and where the car was.
     series : Mapping[str, Series], shape (n,) each
-        By the names of `KINDS`.
+        By the names of `KINDS`; ``acceleration_mps2`` beside them, which the fit does not weigh: speed says it better.
     clocks : Mapping[str, Estimate]
         Times and trap speeds; strip clocks where the strip gave them, else the review's.
     lifted_s : float
@@ -70,6 +72,7 @@ class PassEvidence:
     setup: Setup
     conditions: Conditions
     time_s: FloatArray
+    distance_m: FloatArray
     series: Mapping[str, Series]
     clocks: Mapping[str, Estimate]
     lifted_s: float
@@ -105,17 +108,19 @@ def evidence_of(car: Car, one: ReviewedPass, day: int) -> PassEvidence:
         With an empty grid where the log shows no motion; its strip clocks still count.
     """
     motion = one.review.ground_speed
-    grid, series, end_s = np.empty(0), {}, np.inf
+    grid, distance, series, end_s = np.empty(0), np.empty(0), {}, np.inf
     if motion is not None and motion.from_rest:
         start_s = float(np.interp(motion.rollout_m, motion.distance_m, motion.time_s))
         end_s = _end_s(motion, one.review.phases) - start_s
         grid = _grid(end_s)
+        distance = np.interp(grid + start_s, motion.time_s, motion.distance_m)
         series = _series(car, one.log, motion, grid + start_s)
         _blank_shifts(series, grid + start_s, one.review.phases)
     return PassEvidence(
         setup=one.record.setup,
         conditions=one.record.conditions,
         time_s=grid,
+        distance_m=distance,
         series=series,
         clocks=_clocks(one),
         lifted_s=end_s,
@@ -140,6 +145,8 @@ def _series(car: Car, log: Log, motion: GroundSpeed, at_s: FloatArray) -> dict[s
     speed = np.interp(at_s, motion.time_s, motion.speed_mps)
     speed_sd = np.interp(at_s, motion.time_s, motion.speed_sd_mps)
     found = {"speed_mps": Series(values=speed, sd=np.sqrt(speed_sd**2 + 0.15**2 + (0.004 * speed) ** 2))}
+    pull = np.interp(at_s, motion.time_s, motion.acceleration_mps2)
+    found["acceleration_mps2"] = Series(values=pull, sd=np.full(pull.shape, 0.5))
     for axle, names in _AXLES.items():
         driven = car.driveline.front_drive_share
         if (driven if axle == "front" else 1.0 - driven) <= 0.0:

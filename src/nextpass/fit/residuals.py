@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car
-from nextpass.fit.evidence import CLOCK_FLOOR, KINDS, PassEvidence
+from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, FINISH_M, KINDS, PassEvidence
 from nextpass.fit.learnable import Learnable, parameters_at
 from nextpass.measure import HALF_WIDTH_90
-from nextpass.sim import OUTPUTS, TRACES, Parameters, pack, sample_many
+from nextpass.sim import OUTPUTS, TRACES, Parameters, pack, sample_many, until
 
 FloatArray = NDArray[np.float64]
 
@@ -32,13 +32,15 @@ class Problem:
     """A car, what can be learnt of it, and the passes that teach it.
 
     A point is a vector of standard deviations: of each learnable, then grip and release of each pass, then grip of
-    each day. With passes of one day alone the day cannot be told from the car, and has no place in the point.
+    each day. With passes of one day alone the day cannot be told from the car, and has no place in the point. Only
+    what was seen until `horizon_s` after the rollout counts.
     """
 
     car: Car
     centre: Parameters
     what: tuple[Learnable, ...]
     passes: tuple[PassEvidence, ...]
+    horizon_s: float = np.inf
 
     @property
     def days(self) -> int:
@@ -66,7 +68,7 @@ class Problem:
         """Number of residuals of each pass."""
         return [
             sum(name in one.clocks for name in CLOCK_FLOOR)
-            + one.time_s.size * sum(kind in one.series for kind in KINDS if one.time_s.size)
+            + one.time_s.size * sum(kind in one.series for kind in KINDS)
             for one in self.passes
         ]
 
@@ -92,7 +94,16 @@ class Problem:
             for number in numbers:
                 one = self.passes[number]
                 packed.append(pack(self.car, self.with_pass(version, point, number), one.setup, one.conditions))
-        return np.stack(packed).reshape(len(points), len(numbers), -1)
+        rows = np.stack(packed).reshape(len(points), len(numbers), -1)
+        for i, number in enumerate(numbers):
+            rows[:, i] = until(rows[:, i], self._end_m(self.passes[number]))
+        return rows
+
+    def _end_m(self, one: PassEvidence) -> float:
+        """Distance to simulate so that even a version that is too fast covers the horizon [m]."""
+        if not one.time_s.size or self.horizon_s > one.time_s[-1]:
+            return FINISH_M
+        return min(1.5 * float(np.interp(self.horizon_s, one.time_s, one.distance_m)) + 5.0, FINISH_M)
 
 
 def with_luck(version: Parameters, log_grip: float, log_release: float) -> Parameters:
@@ -120,29 +131,41 @@ def residuals(problem: Problem, points: FloatArray, numbers: Sequence[int]) -> l
         In standard deviations; 0 where nothing was measured.
     """
     rows = problem.rows(points, numbers)
-    longest = max((one.time_s[-1] for one in (problem.passes[i] for i in numbers) if one.time_s.size), default=0.0)
+    ends = [
+        min(float(problem.passes[i].time_s[-1]), problem.horizon_s) for i in numbers if problem.passes[i].time_s.size
+    ]
+    longest = max(ends, default=0.0)
     count = int((longest + 4.0) * RATE_HZ) if longest else 0
     outputs, traces = sample_many(rows.reshape(-1, rows.shape[-1]), count, RATE_HZ)
     outputs = outputs.reshape(len(points), len(numbers), -1)
     traces = traces.reshape(len(points), len(numbers), count, -1)
-    return [_pass_residuals(problem.passes[number], outputs[:, i], traces[:, i]) for i, number in enumerate(numbers)]
+    return [
+        _pass_residuals(problem, problem.passes[number], outputs[:, i], traces[:, i])
+        for i, number in enumerate(numbers)
+    ]
 
 
-def _pass_residuals(one: PassEvidence, outputs: FloatArray, traces: FloatArray) -> FloatArray:
-    parts = [_clock_residuals(one, outputs)]
+def _pass_residuals(problem: Problem, one: PassEvidence, outputs: FloatArray, traces: FloatArray) -> FloatArray:
+    parts = [_clock_residuals(one, outputs, problem.horizon_s)]
     if one.time_s.size:
         simulated = _on_grid(one, outputs, traces)
-        parts.extend(_series_residuals(one, simulated, kind) for kind in KINDS if kind in one.series)
+        late = one.time_s > problem.horizon_s
+        for kind in KINDS:
+            if kind in one.series:
+                off = _series_residuals(one, simulated, kind)
+                off[:, late] = 0.0
+                parts.append(off)
     return np.concatenate(parts, axis=1)
 
 
-def _clock_residuals(one: PassEvidence, outputs: FloatArray) -> FloatArray:
+def _clock_residuals(one: PassEvidence, outputs: FloatArray, horizon_s: float) -> FloatArray:
     columns = []
     for name in CLOCK_FLOOR:
         if name in one.clocks:
             measured = one.clocks[name]
             off = (outputs[:, OUTPUTS.index(name)] - measured.value) * HALF_WIDTH_90 / measured.plus_minus
-            columns.append(np.nan_to_num(off, nan=50.0))
+            at_s = one.clocks[CLOCK_TIME[name]].value if CLOCK_TIME[name] in one.clocks else np.inf
+            columns.append(np.nan_to_num(off, nan=50.0) if at_s <= horizon_s else np.zeros(len(off)))
     return np.stack(columns, axis=1) if columns else np.zeros((len(outputs), 0))
 
 

@@ -6,11 +6,12 @@ spins where none did is a cliff, so the search begins from the best of many laun
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from nextpass.fit.grip_guess import grip_guess
 from nextpass.fit.residuals import Problem, residuals
 
 FloatArray = NDArray[np.float64]
@@ -18,9 +19,13 @@ FloatArray = NDArray[np.float64]
 # Residuals beyond this many standard deviations lose weight.
 ROBUST_SD = 2.0
 _STEP = 0.1
-_DAMPINGS = np.array([0.0, 0.1, 1.0, 10.0, 100.0])
-_STARTS = 48
-_KEPT_STARTS = 2
+_DAMPINGS = np.array([0.0, 0.03, 0.3, 3.0, 30.0, 300.0])
+_LEAST_GAIN = 2e-3
+_STARTS = 128
+# The launch is searched first and alone: its edges decide, and a short pass is quickly simulated [s].
+_LAUNCH_S, _LAUNCH_ROUNDS = 3.5, 5
+_EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
+_KEPT_STARTS = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +49,7 @@ class Solution:
     left: FloatArray
 
 
-def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None = None, rounds: int = 10) -> Solution:
+def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None = None, rounds: int = 8) -> Solution:
     """Best version of the car.
 
     Parameters
@@ -61,13 +66,17 @@ def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None 
     -------
     Solution
     """
+    launch = replace(problem, horizon_s=_LAUNCH_S)
     starts = _starts(problem, seed)
-    costs = _costs(problem, starts)
-    candidates = [starts[i] for i in np.argsort(costs)[:_KEPT_STARTS]]
-    improved = [_improve(problem, point, 3) for point in candidates]
-    best = min(improved, key=lambda solution: solution.cost)
+    order = np.argsort(_costs(launch, starts))
+    launched = [_improve(launch, starts[i], _LAUNCH_ROUNDS) for i in order[:_KEPT_STARTS]]
+    launched.sort(key=lambda solution: solution.cost)
     if progress is not None:
-        progress(0.5)
+        progress(0.4)
+    whole = [_improve(problem, solution.point, 2) for solution in launched[:2]]
+    best = min(whole, key=lambda solution: solution.cost)
+    if progress is not None:
+        progress(0.6)
     best = _improve(problem, best.point, rounds)
     if progress is not None:
         progress(1.0)
@@ -75,20 +84,29 @@ def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None 
 
 
 def _starts(problem: Problem, seed: int) -> FloatArray:
-    """Points that differ in what decides whether a wheel spins."""
+    """Points that differ in what decides whether a wheel spins, about the grip that the passes show."""
     generator = np.random.default_rng(seed)
     points = np.zeros((_STARTS, problem.size))
     names = [one.name for one in problem.what]
     for name, low, high in (
-        ("peak_friction", -1.5, 2.0),
         ("launch_release_s", -0.5, 2.0),
-        ("launch_feed", -1.5, 0.5),
+        ("launch_feed", -1.5, 1.0),
+        ("launch_flare_rpm", -1.5, 1.5),
         ("torque_scale", -1.0, 1.0),
         ("threshold_rpm", -1.0, 1.0),
-        ("launch_flare_rpm", -1.5, 1.0),
+        ("pressure_rise_s", -1.5, 1.0),
         ("shift_torque_share", -1.0, 1.0),
     ):
         points[1:, names.index(name)] = generator.uniform(low, high, _STARTS - 1)
+    place = names.index("peak_friction")
+    friction = problem.what[place]
+    guess = grip_guess(problem.car, problem.centre, problem.passes)
+    if guess.spun is not None:
+        middle = friction.place(guess.spun)
+        points[:, place] = np.clip(middle + generator.uniform(-0.5, 0.6, _STARTS), -2.5, 3.0)
+    else:
+        lowest = friction.place(max(guess.least, friction.low))
+        points[:, place] = np.clip(np.maximum(lowest, generator.uniform(-1.5, 2.0, _STARTS)), -2.5, 3.0)
     return points
 
 
@@ -109,41 +127,75 @@ def _costs(problem: Problem, points: FloatArray) -> FloatArray:
     return np.asarray(0.5 * (data + (points**2).sum(axis=1)))
 
 
-def jacobian(problem: Problem, point: FloatArray, left: FloatArray) -> FloatArray:
-    """Jacobian of the residuals of all passes by forward differences, shape (r, n)."""
-    unit = _STEP * np.eye(problem.size)
+def jacobian(problem: Problem, point: FloatArray, left: FloatArray, step: float = _STEP) -> FloatArray:
+    """Jacobian of the residuals of all passes by forward differences (backward where `step` is negative).
+
+    Parameters
+    ----------
+    problem : Problem
+    point : ndarray, shape (n,)
+    left : ndarray, shape (r,)
+        Residuals at the point.
+    step : float
+        In standard deviations of the prior.
+
+    Returns
+    -------
+    ndarray, shape (r, n)
+    """
+    unit = step * np.eye(problem.size)
     columns = np.zeros((left.size, problem.size))
     shared = problem.shared
-    columns[:, shared] = (all_residuals(problem, point + unit[shared]) - left).T / _STEP
+    columns[:, shared] = (all_residuals(problem, point + unit[shared]) - left).T / step
     first = 0
     for number in range(len(problem.passes)):
         own = problem.own(number)
         moved = residuals(problem, point + unit[own], [number])[0]
         last = first + moved.shape[1]
-        columns[first:last, own] = (moved - left[first:last]).T / _STEP
+        columns[first:last, own] = (moved - left[first:last]).T / step
         first = last
     return columns
+
+
+def _probes(problem: Problem) -> FloatArray:
+    """Steps along what decides whether a wheel spins, long enough to get over the edge, shape (m, n)."""
+    names = [one.name for one in problem.what]
+    steps = np.zeros((2 * len(_EDGES), problem.size))
+    for i, (name, length) in enumerate(_EDGES):
+        steps[2 * i, names.index(name)], steps[2 * i + 1, names.index(name)] = length, -length
+    return steps
+
+
+def _damped_steps(normal: FloatArray, downhill: FloatArray) -> FloatArray:
+    """Steps of Levenberg and Marquardt for each damping, scaled by the diagonal; one decomposition serves all."""
+    scale = np.sqrt(np.diag(normal))
+    values, vectors = np.linalg.eigh(normal / np.outer(scale, scale))
+    along = vectors.T @ (downhill / scale)
+    return np.asarray(-(along / (values + _DAMPINGS[:, None])) @ vectors.T / scale)
 
 
 def _improve(problem: Problem, point: FloatArray, rounds: int) -> Solution:
     left = all_residuals(problem, point[None])[0]
     cost = 0.5 * (_robust(left).sum() + (point**2).sum())
-    slopes = jacobian(problem, point, left)
-    for turn in range(rounds):
-        if turn:
-            slopes = jacobian(problem, point, left)
+    probes = _probes(problem)
+    slopes, step, tries = np.empty((0, 0)), _STEP, 0
+    for _ in range(rounds):
+        slopes = jacobian(problem, point, left, step)
         weights = 1.0 / np.sqrt(1.0 + (left / ROBUST_SD) ** 2)
         normal = slopes.T @ (weights[:, None] * slopes) + np.eye(problem.size)
         downhill = slopes.T @ (weights * left) + point
-        steps = [np.linalg.solve(normal + damping * np.eye(problem.size), -downhill) for damping in _DAMPINGS]
-        trials = point + np.stack([np.clip(step, -2.0, 2.0) for step in steps])
+        trials = np.concatenate([point + np.clip(_damped_steps(normal, downhill), -2.0, 2.0), point + probes])
         found = all_residuals(problem, trials)
         costs = 0.5 * (_robust(found).sum(axis=1) + (trials**2).sum(axis=1))
         i = int(np.argmin(costs))
-        if costs[i] >= cost:
-            break
         gained = cost - costs[i]
-        point, cost, left = trials[i], float(costs[i]), found[i]
-        if gained < 1e-3 * cost:
+        if gained > 0.0:
+            point, cost, left = trials[i], float(costs[i]), found[i]
+        if gained > _LEAST_GAIN * cost:
+            tries = 0
+            continue
+        # An edge beside the point spoils the differences on that side: look to the other one before giving up.
+        step, tries = -step, tries + 1
+        if tries == 2:
             break
     return Solution(point=point, cost=float(cost), jacobian=slopes, left=left)

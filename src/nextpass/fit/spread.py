@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from nextpass.fit.evidence import CLOCK_FLOOR
 from nextpass.fit.residuals import PASS_GRIP_SD, Problem
-from nextpass.fit.solve import ROBUST_SD, Solution
+from nextpass.fit.solve import ROBUST_SD, Solution, jacobian
 from nextpass.measure import HALF_WIDTH_90
 
 FloatArray = NDArray[np.float64]
@@ -27,6 +27,7 @@ USUAL_SCATTER = {
     "et_s": 0.045,
     "trap_mps": 0.35,
 }
+_WIDE = 0.25
 # Passes that the usual values count for against those that were seen.
 _USUAL_COUNT = 4.0
 
@@ -64,7 +65,10 @@ def spread_of(problem: Problem, solution: Solution) -> Spread:
     """
     weights = 1.0 / np.sqrt(1.0 + (solution.left / ROBUST_SD) ** 2)
     excess = max(1.0, float(np.mean(weights * solution.left**2))) if solution.left.size else 1.0
-    scaled = solution.jacobian * np.sqrt(weights / excess)[:, None]
+    # Wide differences on both sides: beside the edge at which a wheel breaks loose a narrow one would claim to know the
+    # grip to a tenth of a percent.
+    slopes = 0.5 * sum(jacobian(problem, solution.point, solution.left, step) for step in (-_WIDE, _WIDE))
+    scaled = slopes * np.sqrt(weights / excess)[:, None]
     precision = scaled.T @ scaled + np.eye(problem.size)
     covariance = np.linalg.inv(precision)
     grips = np.array([solution.point[problem.own(i)[0]] for i in range(len(problem.passes))]) * PASS_GRIP_SD

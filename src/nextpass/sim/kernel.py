@@ -197,7 +197,7 @@ _FINE_SPIN = 0.2
 _FINEST_S = 1e-4
 _FINE_S = 0.003
 _COARSE_S = 0.01
-_LONGEST_S = 60.0
+_LONGEST_S = 40.0
 _GAMMA = 1.0 - math.sqrt(0.5)
 # Below this speed slip is counted against it, so that it stays finite at rest [m/s].
 _SLIP_SPEED = 2.0

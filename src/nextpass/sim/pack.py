@@ -35,6 +35,8 @@ GEARBOX_HEAT_JPK = 15000.0
 STANDARD_KPA = 101.325
 # No time of the equations is shorter.
 SHORTEST_S = 1e-3
+_RISE = np.linspace(0.1, 0.9, 17)
+_POINTS = np.arange(k.TABLE_POINTS, dtype=np.float64)
 # Engine friction and pumping as mean effective pressure: Heywood, Internal Combustion Engine Fundamentals, eq. 13.6.
 FRICTION_BAR = (0.97, 0.15, 0.05)
 
@@ -100,6 +102,24 @@ def with_setup(base: FloatArray, car: Car, parameters: Parameters, setup: Setup)
     row = base.copy()
     _write_setup(row, car, parameters, setup)
     return row
+
+
+def until(packed_rows: FloatArray, distance_m: float) -> FloatArray:
+    """Copy of packed rows that end at a distance; clocks beyond it stay nan.
+
+    Parameters
+    ----------
+    packed_rows : ndarray, shape (row,) or (m, row)
+    distance_m : float
+        Of travel from the stage line [m].
+
+    Returns
+    -------
+    ndarray, same shape
+    """
+    rows = packed_rows.copy()
+    rows[..., k.FINISH] = distance_m
+    return rows
 
 
 def pack_car(car: Car, parameters: Parameters, conditions: Conditions) -> FloatArray:
@@ -186,7 +206,7 @@ def _write_driveline(row: FloatArray, car: Car, p: Parameters) -> None:
 def _write_engine(row: FloatArray, car: Car, p: Parameters, conditions: Conditions) -> None:
     engine = car.engine
     step_rpm = 1.15 * engine.rev_limit_rpm / (k.TABLE_POINTS - 1)
-    rpm = step_rpm * np.arange(k.TABLE_POINTS, dtype=np.float64)
+    rpm = step_rpm * _POINTS
     row[k.TABLE_STEP] = step_rpm * k.RADPS_PER_RPM
     row[k.LIMIT_SPEED] = engine.rev_limit_rpm * k.RADPS_PER_RPM
     row[k.AMBIENT_PRESSURE] = conditions.pressure_kpa * KPA
@@ -227,41 +247,13 @@ def _write_turbocharger(row: FloatArray, rpm: FloatArray, car: Car, p: Parameter
 def _spool_rate(reference_kpa: float, threshold_rpm: float, exponent: float) -> float:
     """Time of the rise from 10 to 90 % of the reference boost at 4000 rpm, at a spool of 1/s [s]."""
     boost_kpa = reference_kpa - STANDARD_KPA
-    pressure = STANDARD_KPA + boost_kpa * np.linspace(0.1, 0.9, 17)
+    missing = boost_kpa * _RISE
+    pressure = STANDARD_KPA + missing
     turbine = boost_kpa * (4000.0 / threshold_rpm) ** exponent * (pressure / reference_kpa) ** 2
     # A car that cannot hold its reference boost at 4000 rpm has no such rise; its rate is then that of a little spare.
-    spare = np.maximum(turbine - (pressure - STANDARD_KPA), 0.1 * boost_kpa)
-    return float(np.trapezoid(reference_kpa / (pressure * spare), pressure))
-
-
-def _torque_tables(rpm: FloatArray, car: Car, p: Parameters) -> tuple[FloatArray, FloatArray]:
-    """Torque at no manifold pressure [N m] and its slope [N m/kPa], over engine speed.
-
-    Gas torque goes with pressure, friction does not (Heywood, ch. 2 and 15: brake torque is close to affine in
-    manifold pressure).
-    """
-    engine = car.engine
-    limit = engine.rev_limit_rpm
-    curve_nm = np.interp(rpm, *_curve(engine.full_load_torque_nm))
-    nodes = np.array([LOW_SHARE, MIDDLE_SHARE, 1.0]) * limit
-    shape = np.interp(rpm, nodes, [p.torque_low_scale, 1.0, p.torque_high_scale])
-    full_nm = p.torque_scale * shape * curve_nm
-    a, b, c = FRICTION_BAR
-    friction_kpa = 100.0 * (a + b * (rpm / 1000.0) + c * (rpm / 1000.0) ** 2)
-    friction_nm = friction_kpa * engine.displacement_l / (4.0 * math.pi)  # kPa times litres is N m
-    slope = p.torque_pressure_slope * (full_nm + friction_nm) / engine.reference_pressure_kpa
-    return full_nm - slope * engine.reference_pressure_kpa, slope
-
-
-@lru_cache(maxsize=64)
-def _curve(points: tuple[tuple[float, float], ...]) -> FloatArray:
-    return np.asarray(points, dtype=np.float64).T
-
-
-def _damping(overshoot: float) -> float:
-    """Damping ratio of a second-order lag with this overshoot: Ogata, Modern Control Engineering, ch. 5 (memory)."""
-    log = math.log(min(max(overshoot, 1e-4), 0.9))
-    return -log / math.hypot(math.pi, log)
+    spare = np.maximum(turbine - missing, 0.1 * boost_kpa)
+    each = reference_kpa / (pressure * spare)
+    return float((each.sum() - 0.5 * (each[0] + each[-1])) * (missing[1] - missing[0]))
 
 
 @lru_cache(maxsize=64)
