@@ -256,6 +256,36 @@ def _spool_rate(reference_kpa: float, threshold_rpm: float, exponent: float) -> 
     return float((each.sum() - 0.5 * (each[0] + each[-1])) * (missing[1] - missing[0]))
 
 
+def _torque_tables(rpm: FloatArray, car: Car, p: Parameters) -> tuple[FloatArray, FloatArray]:
+    """Torque at no manifold pressure [N m] and its slope [N m/kPa], over engine speed.
+
+    Gas torque goes with pressure, friction does not (Heywood, ch. 2 and 15: brake torque is close to affine in
+    manifold pressure).
+    """
+    engine = car.engine
+    limit = engine.rev_limit_rpm
+    curve_nm = np.interp(rpm, *_curve(engine.full_load_torque_nm))
+    nodes = np.array([LOW_SHARE, MIDDLE_SHARE, 1.0]) * limit
+    shape = np.interp(rpm, nodes, [p.torque_low_scale, 1.0, p.torque_high_scale])
+    full_nm = p.torque_scale * shape * curve_nm
+    a, b, c = FRICTION_BAR
+    friction_kpa = 100.0 * (a + b * (rpm / 1000.0) + c * (rpm / 1000.0) ** 2)
+    friction_nm = friction_kpa * engine.displacement_l / (4.0 * math.pi)  # kPa times litres is N m
+    slope = p.torque_pressure_slope * (full_nm + friction_nm) / engine.reference_pressure_kpa
+    return full_nm - slope * engine.reference_pressure_kpa, slope
+
+
+@lru_cache(maxsize=64)
+def _curve(points: tuple[tuple[float, float], ...]) -> FloatArray:
+    return np.asarray(points, dtype=np.float64).T
+
+
+def _damping(overshoot: float) -> float:
+    """Damping ratio of a second-order lag with this overshoot: Ogata, Modern Control Engineering, ch. 5 (memory)."""
+    log = math.log(min(max(overshoot, 1e-4), 0.9))
+    return -log / math.hypot(math.pi, log)
+
+
 @lru_cache(maxsize=64)
 def _afr_and_density(ethanol: float) -> tuple[float, float]:
     return float(blend_stoichiometric_afr(ethanol)), float(blend_density_kgpm3(ethanol))
