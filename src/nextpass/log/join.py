@@ -85,7 +85,7 @@ def join_logs(first: Log, second: Log, offset_s: Estimate | None = None) -> Log:
         marks=_marks(first, second, shift),
         quality=_quality(first.quality, second.quality, channels, shift, remark),
         matches=(*first.matches, *second.matches),
-        header_key=first.header_key,
+        header_key=f"{first.header_key}+{second.header_key}",
     )
 
 

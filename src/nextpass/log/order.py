@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 from nextpass.log.channel import FloatArray, Gap
 
+# Times nearer to each other than this are one: they are rounded to it.
+FINEST_S = 1e-9
 # A first time up to this is the logger's own count from its start.
 OWN_START_S = 1.0
 # A step back of more than this is a clock that started over, not rows out of order.
@@ -53,7 +55,7 @@ def in_order(time_s: FloatArray, *, keeps_start: bool = False) -> Ordered:
         The times already count from a start that other tables share.
     """
     steps = np.diff(time_s)
-    if time_s.size and np.isfinite(time_s[0]) and bool((steps > 0).all()):
+    if time_s.size and np.isfinite(time_s[0]) and bool((steps > FINEST_S).all()):
         return Ordered(time_s=time_s if keeps_start else _from_start(time_s), rows=None, remarks=())
     remarks: list[str] = []
     rows = np.flatnonzero(np.isfinite(time_s))
@@ -63,7 +65,9 @@ def in_order(time_s: FloatArray, *, keeps_start: bool = False) -> Ordered:
     rows = _sorted(time_s, rows, remarks)
     times = time_s[rows]
     times, rows = _without_duplicates(times, rows, remarks)
-    return Ordered(time_s=times if keeps_start else _from_start(times), rows=rows, remarks=tuple(remarks))
+    times = times if keeps_start else _from_start(times)
+    is_later = np.diff(times, prepend=-np.inf) > FINEST_S
+    return Ordered(time_s=times[is_later], rows=rows[is_later], remarks=tuple(remarks))
 
 
 def _from_start(times: FloatArray) -> FloatArray:

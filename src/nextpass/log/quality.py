@@ -76,7 +76,7 @@ def rate_remarks(rate_hz: float, rates_hz: Mapping[str, float]) -> list[str]:
 
 def _shows(rate_hz: float) -> str:
     event, span = (1000 * HALF_WIDTH_90 * sd(rate_hz) for sd in (event_time_sd_s, span_sd_s))
-    return f"an event is placed within ±{event:.2g} ms, a span of time within ±{span:.2g} ms"
+    return f"an event is placed within ±{event:.0f} ms, a span of time within ±{span:.0f} ms"
 
 
 def _rate_of(time_s: FloatArray) -> float:
