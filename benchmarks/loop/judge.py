@@ -13,8 +13,7 @@ from numpy.typing import NDArray
 from nextpass.car import Car, Setup
 from nextpass.plan.grid import SetupGrid, grid_around
 from nextpass.plan.search import descend
-from nextpass.proving import Entry, Outcome, drive_many, drive_pass
-from nextpass.proving.drive import OUTPUTS
+from nextpass.proving import OUTPUTS, Entry, Outcome, drive_many, drive_pass
 
 FloatArray = NDArray[np.float64]
 

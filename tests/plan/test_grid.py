@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nextpass.car import Adjuster
@@ -68,6 +68,7 @@ def test_neighbours_at_the_edge_stay_inside_and_are_not_repeated(car, newest):
     assert len(np.unique(around, axis=0)) == len(around) == 2 * len(grid.slots)
 
 
+@settings(deadline=None)
 @given(
     minimum=st.integers(-500, 5000),
     step=st.sampled_from([0.1, 0.25, 0.5, 1.0, 5.0, 50.0, 100.0]),

@@ -3,8 +3,15 @@
 import numpy as np
 import pytest
 
-from nextpass.plan.guards import PESSIMISTIC, excess, first_crossed, margins, pessimistic
+from nextpass.plan.guards import DOUBTED, PESSIMISTIC, excess, first_crossed, margins, pessimistic
+from nextpass.plan.trust import EQUATIONS_SD, NO_PASS, spread_over
 from nextpass.sim import OUTPUTS
+
+
+@pytest.fixture(scope="module")
+def surely(newest):
+    """Trust after so many like passes, each as the fit says, that nothing is left to doubt."""
+    return spread_over([newest] * 5000, {name: np.zeros(5000) for name in ("injector_duty", "knock_retard_deg")})
 
 
 def outputs_with(**figures):
@@ -30,10 +37,17 @@ def test_a_pass_that_never_shows_a_figure_is_harmless():
     assert pessimistic(np.array([np.nan, 5.0, np.nan])) == 5.0
 
 
-def test_margins_speak_the_units_of_the_contract(car):
-    shown = {
-        margin.name: margin for margin in margins(outputs_with(injector_duty=0.85, clutch_energy_j=150e3), car.guards)
-    }
+def test_doubt_of_the_equations_adds_to_the_spread_of_the_scenarios():
+    # One-sided widths of 3 (97 - 94 ... by construction 7 - 4) and 1.881 * 2: the root of the sum of squares.
+    figures = np.array([4.0] * 60 + [7.0] * 40)
+    assert pessimistic(figures, error=1.0, doubt=2.0) == pytest.approx(
+        4.0 + np.hypot(3.0, 1.8808 * 2.0) + 1.0, rel=1e-4
+    )
+
+
+def test_margins_speak_the_units_of_the_contract(car, newest):
+    outputs = outputs_with(injector_duty=0.80, clutch_energy_j=150e3)
+    shown = {margin.name: margin for margin in margins(outputs, newest, NO_PASS, car.guards)}
     assert list(shown) == [
         "injector_duty_pct",
         "knock_retard_deg",
@@ -43,21 +57,32 @@ def test_margins_speak_the_units_of_the_contract(car):
         "charge_air_c",
         "rail_pressure_drop_pct",
     ]
-    assert shown["injector_duty_pct"].worst == pytest.approx(85.0)
+    # No scenario spreads; what is left is the doubt of the equations far from any pass.
+    assert shown["injector_duty_pct"].worst == pytest.approx(
+        100.0 * (0.80 + DOUBTED * EQUATIONS_SD["injector_duty"][0])
+    )
     assert shown["injector_duty_pct"].limit == pytest.approx(90.0)
-    assert shown["clutch_energy_kj"].worst == pytest.approx(150.0)
+    assert shown["clutch_energy_kj"].worst == pytest.approx(
+        1e-3 * (150e3 + DOUBTED * EQUATIONS_SD["clutch_energy_j"][0])
+    )
     assert all(margin.ok for margin in shown.values())
 
 
-def test_two_scenarios_of_a_hundred_over_a_limit_are_tolerated_three_are_not(car):
+def test_two_scenarios_of_a_hundred_over_a_limit_are_tolerated_three_are_not(car, newest, surely):
     two = np.where(np.arange(100) < 2, 0.95, 0.5)
     three = np.where(np.arange(100) < 3, 0.95, 0.5)
-    assert first_crossed(outputs_with(injector_duty=two), car.guards) is None
-    assert first_crossed(outputs_with(injector_duty=three), car.guards) == "injector_duty_pct"
+    assert first_crossed(outputs_with(injector_duty=two), newest, surely, car.guards) is None
+    assert first_crossed(outputs_with(injector_duty=three), newest, surely, car.guards) == "injector_duty_pct"
 
 
-def test_excess_is_the_sum_of_shares_over_the_limits(car):
+def test_excess_is_the_sum_of_shares_over_the_limits(car, newest, surely):
     # 0.99 of 0.90 is a tenth over; 4.5 of 3 degrees is a half over.
     outputs = outputs_with(injector_duty=0.99, knock_retard_deg=4.5)[:, np.newaxis]
-    assert excess(outputs, car.guards) == pytest.approx([0.6])
-    assert excess(outputs_with(injector_duty=0.9)[:, np.newaxis], car.guards) == pytest.approx([0.0])
+    assert excess(outputs, [newest], surely, car.guards) == pytest.approx([0.6], abs=0.01)
+    kept = outputs_with(injector_duty=0.89)[:, np.newaxis]
+    assert excess(kept, [newest], surely, car.guards) == pytest.approx([0.0])
+
+
+def test_a_figure_that_is_not_there_at_all_stays_away(car, newest):
+    shown = {margin.name: margin for margin in margins(outputs_with(), newest, NO_PASS, car.guards)}
+    assert shown["knock_retard_deg"].worst == 0.0

@@ -16,7 +16,7 @@ def grid(car, newest):
     return grid_around(car, newest, GEARS, pressure_ceiling_kpa=400.0)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_a_separable_bowl_is_solved_exactly(grid, seed):
     rng = np.random.default_rng(seed)

@@ -16,6 +16,7 @@ from nextpass.car import (
 from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
 from nextpass.plan.guards import first_crossed
 from nextpass.plan.plan import Change
+from nextpass.plan.trust import Trust
 from nextpass.words import Phrase, phrase
 
 # Slip past the peak for this long in a gear, as the mean over the scenarios, is worth a word [s].
@@ -57,13 +58,15 @@ def moved_between(before: Setup, after: Setup) -> tuple[Moved, ...]:
     return tuple(found)
 
 
-def changes_between(scenarios: Scenarios, newest: Setup, setup: Setup) -> tuple[Change, ...]:
+def changes_between(scenarios: Scenarios, trust: Trust, newest: Setup, setup: Setup) -> tuple[Change, ...]:
     """The changes from the newest setup, the one that is worth most alone first.
 
     Parameters
     ----------
     scenarios : Scenarios
         Versions of the car on the day to come.
+    trust : Trust
+        How far they may be believed.
     newest, setup : Setup
         Where the changes start, and where they end.
 
@@ -77,6 +80,7 @@ def changes_between(scenarios: Scenarios, newest: Setup, setup: Setup) -> tuple[
         return ()
     outputs = scenarios.drive([newest, setup, *(move.applied_to(newest) for move in moves)])
     times = elapsed_s(outputs).mean(axis=0)
+    crossed = first_crossed(outputs[:, 0], newest, trust, scenarios.car.guards)
     changes = [
         Change(
             adjuster=move.adjuster,
@@ -84,17 +88,17 @@ def changes_between(scenarios: Scenarios, newest: Setup, setup: Setup) -> tuple[
             before=move.before,
             after=move.after,
             gain_s=float(times[0] - times[2 + i]),
-            why=_why(scenarios, move, outputs[:, 0], outputs[:, 1]),
+            why=_why(move, outputs[:, 0], outputs[:, 1], crossed),
         )
         for i, move in enumerate(moves)
     ]
     return tuple(sorted(changes, key=lambda change: -change.gain_s))
 
 
-def _why(scenarios: Scenarios, move: Moved, before: FloatArray, after: FloatArray) -> Phrase:
+def _why(move: Moved, before: FloatArray, after: FloatArray, crossed: str | None) -> Phrase:
     """Why one value moves, from what the newest setup and the plan show over the scenarios."""
     if move.adjuster == GEAR_PRESSURE_CAP:
-        return _why_cap(scenarios, move, before)
+        return _why_cap(move, before, crossed)
     if move.adjuster in (LAUNCH_RPM, LAUNCH_PRESSURE):
         return _why_launch(move, before, after)
     if move.adjuster == SHIFT_RPM:
@@ -108,7 +112,7 @@ def _rises(move: Moved) -> bool:
     return isinstance(move.after, int | float) and isinstance(move.before, int | float) and move.after > move.before
 
 
-def _why_cap(scenarios: Scenarios, move: Moved, before: FloatArray) -> Phrase:
+def _why_cap(move: Moved, before: FloatArray, crossed: str | None) -> Phrase:
     spin_s = float(np.nanmean(np.nan_to_num(figure(before, f"gear{move.gear}_spin_s"))))
     if _rises(move):
         use = float(np.mean(np.nan_to_num(figure(before, f"gear{move.gear}_grip_use"))))
@@ -117,7 +121,6 @@ def _why_cap(scenarios: Scenarios, move: Moved, before: FloatArray) -> Phrase:
         return phrase("plan.why.cap_up", gear=move.gear, percent=f"{100.0 * use:.0f}")
     if spin_s > SPIN_S:
         return phrase("plan.why.cap_down_spin", gear=move.gear, seconds=f"{spin_s:.1f}")
-    crossed = first_crossed(before, scenarios.car.guards)
     if crossed is not None:
         return phrase("plan.why.down_guard", guard=phrase(f"guard.{crossed}"))
     return phrase("plan.why.cap_down_free", gear=move.gear)

@@ -14,9 +14,9 @@ from functools import partial
 import numpy as np
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
-from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
+from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure, per_gear
 from nextpass.plan.grid import IntArray, SetupGrid, grid_around
-from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, excess
+from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, excess, pessimistic, worst_figures
 from nextpass.plan.plan import BindingCause
 from nextpass.plan.search import Cost, Found, Ledgered, descend
 from nextpass.plan.trust import Trust
@@ -31,6 +31,9 @@ PRICE_PER_KJ = 5e-5
 # Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
 # not support do not draw the walk away from what was run.
 PRICE_OF_DOUBT = 0.5
+# A pass that turns out slower than the last one is not run again: its loss counts up to this much [s]. Without a bound
+# the few versions of a car that would spin forbid what most would gain from, and no pass would ever show which it is.
+BEARABLE_S = 0.15
 # A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
 PRICE_PER_EXCESS = 20.0
 PRICE_OF_EXCESS = 1.0
@@ -78,26 +81,32 @@ def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGr
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Panel:
-    """The few scenarios that a walk meets: the first `count` for the expectation, the rest one a watched guard."""
+    """The few scenarios that a walk meets: the first `count` for the expectation, the rest one a watched guard.
+
+    `newest_s` is the time of the newest setup in each of the first, shape (count,).
+    """
 
     scenarios: Scenarios
     count: int
+    newest_s: FloatArray
     sentinels: tuple[tuple[str, int], ...]
     trust: Trust
 
     def cost(self, grid: SetupGrid, points: IntArray) -> FloatArray:
-        """Expected time with the prices of harshness and of guards exceeded, shape (m,) [s]."""
+        """Expected time, losses bounded, with the prices of doubt, harshness and guards exceeded, shape (m,) [s]."""
         setups = [grid.setup(point) for point in points]
         outputs = self.scenarios.drive(setups)
         expected = outputs[: self.count]
         harsh = PRICE_PER_KPA * grid.pressures_kpa(points).sum(axis=1)
         heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
-        over = sum((np.maximum(share, 0.0) for share in self.shares(outputs).values()), np.zeros(len(points)))
-        error_s, sd_s = self.trust.error(setups)
+        over = sum((np.maximum(share, 0.0) for share in self.shares(outputs, setups).values()), np.zeros(len(points)))
+        error_s, sd_s = self.trust.error(setups, "et_s")
         doubt = error_s + PRICE_OF_DOUBT * sd_s
-        return np.asarray(elapsed_s(expected).mean(axis=0) + doubt + harsh + heat + _price_of(over))
+        gone_s = self.newest_s[:, np.newaxis]
+        time_s = gone_s.mean() + np.minimum(elapsed_s(expected) - gone_s, BEARABLE_S).mean(axis=0)
+        return np.asarray(time_s + doubt + harsh + heat + _price_of(over))
 
-    def shares(self, outputs: FloatArray) -> dict[str, FloatArray]:
+    def shares(self, outputs: FloatArray, setups: Sequence[Setup]) -> dict[str, FloatArray]:
         """By watched guard: how far its sentinels stand over the limit, as a share of it; below 0 where it is kept.
 
         `outputs` are those of the panel's scenarios, shape (scenarios, m, len(OUTPUTS)); each share has shape (m,).
@@ -107,8 +116,10 @@ class Panel:
         for rule in GUARD_RULES:
             at = [i for name, i in self.sentinels if name == rule.name]
             if at:
-                worst = np.nan_to_num(figure(outputs[at], rule.output)).max(axis=0)
-                found[rule.name] = worst / max(rule.limit(guards), 1e-9) - 1.0
+                # The sentinels stand at the pessimistic end already: of the panel, none is let off.
+                figures = figure(outputs[[*range(self.count), *at]], rule.output)
+                worst = pessimistic(figures, *self.trust.error(setups, rule.output), share=1.0)
+                found[rule.name] = worst / rule.limit(guards) - 1.0
         return found
 
 
@@ -116,7 +127,7 @@ def _price_of(over: FloatArray) -> FloatArray:
     return np.asarray(np.where(over > 0.0, PRICE_OF_EXCESS + PRICE_PER_EXCESS * over, 0.0))
 
 
-def panel_of(scenarios: Scenarios, trust: Trust, count: int, setups: Sequence[Setup]) -> Panel:
+def panel_of(scenarios: Scenarios, trust: Trust, count: int, newest: Setup, ranked: Sequence[Setup]) -> Panel:
     """The few scenarios that stand for all: spread over grip and time, and one sentinel for each guard that is near.
 
     Parameters
@@ -125,29 +136,33 @@ def panel_of(scenarios: Scenarios, trust: Trust, count: int, setups: Sequence[Se
     trust : Trust
     count : int
         How many stand for the expectation.
-    setups : sequence of Setup
-        Where the scenarios are ranked; guards are watched that come near to their limit at any of them.
+    newest : Setup
+        Whose time the losses are counted from.
+    ranked : sequence of Setup
+        Where else the scenarios are ranked; guards are watched that come near to their limit at any of them.
 
     Returns
     -------
     Panel
     """
+    setups = [newest, *ranked]
     outputs = scenarios.drive(setups)
     chosen = _spread(scenarios, elapsed_s(outputs).mean(axis=1), count)
     sentinels: list[tuple[str, int]] = []
+    worst = worst_figures(outputs, setups, trust)
     for rule in GUARD_RULES:
         figures = np.nan_to_num(figure(outputs, rule.output))
-        limit = rule.limit(scenarios.car.guards)
-        for at in figures.T:
-            order = np.argsort(at, kind="stable")
-            worst = int(order[min(int(np.ceil(PESSIMISTIC * (len(at) - 1))), len(at) - 1)])
-            if at[worst] > WATCHED_SHARE * limit and (rule.name, worst) not in sentinels:
-                sentinels.append((rule.name, worst))
+        rank = min(int(np.ceil(PESSIMISTIC * (len(figures) - 1))), len(figures) - 1)
+        for at in np.flatnonzero(worst[rule.name] > WATCHED_SHARE * rule.limit(scenarios.car.guards)):
+            sentinel = int(np.argsort(figures[:, at], kind="stable")[rank])
+            if (rule.name, sentinel) not in sentinels:
+                sentinels.append((rule.name, sentinel))
     watched = sorted({i for _, i in sentinels})
     places = {i: len(chosen) + n for n, i in enumerate(watched)}
     return Panel(
         scenarios=scenarios.part([*chosen, *watched]),
         count=len(chosen),
+        newest_s=elapsed_s(outputs)[chosen, 0],
         sentinels=tuple((name, places[i]) for name, i in sentinels),
         trust=trust,
     )
@@ -197,7 +212,7 @@ def best_setup(
     at_newest = grid.point(newest)
     harshest = grid.setup(grid.highest)
     tell(phrase("plan.doing.coarse"), 0.0)
-    coarse = Ledgered(partial(panel_of(scenarios, trust, 3, [newest, harshest]).cost, grid))
+    coarse = Ledgered(partial(panel_of(scenarios, trust, 3, newest, [harshest]).cost, grid))
     rough = descend(
         grid,
         coarse,
@@ -208,8 +223,8 @@ def best_setup(
     point, cost = rough.point, rough.cost
     tell(phrase("plan.doing.first", et=f"{cost:.2f}"), 0.5)
     for attempt in range(VERIFIED):
-        ranked = [grid.setup(point), newest] if attempt else [grid.setup(point), newest, harshest]
-        fine = Ledgered(partial(panel_of(scenarios, trust, EXPECTED_OVER, ranked).cost, grid))
+        ranked = [grid.setup(point)] if attempt else [grid.setup(point), harshest]
+        fine = Ledgered(partial(panel_of(scenarios, trust, EXPECTED_OVER, newest, ranked).cost, grid))
         found = descend(
             grid,
             fine,
@@ -218,10 +233,19 @@ def best_setup(
             report=lambda done: tell(phrase("plan.doing.fine"), 0.5 + 0.45 * done),
         )
         point, cost = _without_needless(fine, found, at_newest)
-        if not excess_of(scenarios, grid.setup(point)):
+        if not excess_of(scenarios, trust, grid.setup(point)):
             break
     tell(phrase("plan.doing.fine"), 1.0)
-    return Choice(setup=grid.setup(point), cost_s=cost)
+    return Choice(setup=_with_unused_kept(scenarios, newest, grid.setup(point), bounds), cost_s=cost)
+
+
+def _with_unused_kept(scenarios: Scenarios, newest: Setup, setup: Setup, bounds: Bounds) -> Setup:
+    """The setup with the cap of each gear that it does not use as it was, where that is within the ceiling."""
+    gears = scenarios.car.gear_count
+    seconds = per_gear(scenarios.drive([setup])[:, 0], "seconds", gears).max(axis=0)
+    pairs = zip(newest.gear_pressure_cap_kpa, setup.gear_pressure_cap_kpa, seconds, strict=True)
+    caps = tuple(was if not used and was <= bounds.ceiling_kpa else cap for was, cap, used in pairs)
+    return setup.with_values(**{GEAR_PRESSURE_CAP: caps})
 
 
 def _without_needless(cost: Cost, found: Found, at_newest: IntArray) -> tuple[IntArray, float]:
@@ -258,7 +282,7 @@ def few_changes(scenarios: Scenarios, trust: Trust, newest: Setup, best: Choice,
         Fewer values move where more would bring nothing.
     """
     grid = bounded_grid(scenarios, newest, bounds)
-    panel = panel_of(scenarios, trust, EXPECTED_OVER, [newest, best.setup, grid.setup(grid.highest)])
+    panel = panel_of(scenarios, trust, EXPECTED_OVER, newest, [best.setup, grid.setup(grid.highest)])
     paid = Ledgered(partial(panel.cost, grid))
     point, goal = grid.point(newest), grid.point(best.setup)
     cost = float(paid(point[np.newaxis])[0])
@@ -281,9 +305,9 @@ def few_changes(scenarios: Scenarios, trust: Trust, newest: Setup, best: Choice,
     return Choice(setup=grid.setup(point), cost_s=cost)
 
 
-def excess_of(scenarios: Scenarios, setup: Setup) -> float:
+def excess_of(scenarios: Scenarios, trust: Trust, setup: Setup) -> float:
     """By how much a setup exceeds the guards over all scenarios, as a share of the limits; 0 where it keeps them."""
-    return float(excess(scenarios.drive([setup]), scenarios.car.guards)[0])
+    return float(excess(scenarios.drive([setup]), [setup], trust, scenarios.car.guards)[0])
 
 
 def _silent(_doing: str, _done: float) -> None:

@@ -50,7 +50,7 @@ def forecast_of(
         t1000ft_s=band("t1000ft_s"),
         et_s=band("et_s"),
         trap_mps=band("trap_mps"),
-        guards=margins(outputs, guards),
+        guards=margins(outputs, setup, trust, guards),
     )
 
 

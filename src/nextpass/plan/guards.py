@@ -1,18 +1,20 @@
 """Whether a setup keeps every guard of the car, at the pessimistic end of what is not known.
 
-A guard is held against the figure that only few of the scenarios exceed, not against the expected one. The figures are
-columns of `sim.OUTPUTS`; limits come from the car file in the program's units; names and units that leave here are the
-contract's.
+A guard is held against the figure that only few passes exceed, not against the expected one: the spread of the
+scenarios, and what the logs leave of the simulated figures (`trust`). The figures are columns of `sim.OUTPUTS`; limits
+come from the car file in the program's units; names and units that leave here are the contract's.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.stats import norm
 
-from nextpass.car import Guards
+from nextpass.car import Guards, Setup
 from nextpass.plan.plan import GuardMargin
+from nextpass.plan.trust import Trust
 from nextpass.sim import OUTPUTS
 
 FloatArray = NDArray[np.float64]
@@ -20,6 +22,8 @@ FloatArray = NDArray[np.float64]
 # Share of the scenarios that must keep a guard. With a hundred scenarios two may exceed the figure, and the fit's
 # samples reach further than the passes of one day do.
 PESSIMISTIC = 0.97
+# The same end of a normal, in standard deviations.
+DOUBTED = float(norm.ppf(PESSIMISTIC))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,37 +49,67 @@ GUARD_RULES = (
 )
 
 
-def pessimistic(figures: FloatArray, share: float = PESSIMISTIC) -> FloatArray:
-    """The figure that all but a few scenarios stay under.
+def pessimistic(
+    figures: FloatArray, error: FloatArray | float = 0.0, doubt: FloatArray | float = 0.0, share: float = PESSIMISTIC
+) -> FloatArray:
+    """The figure that all but a few passes stay under.
 
     Parameters
     ----------
     figures : ndarray, shape (scenarios, ...)
         Any unit; nan (a pass that did not get far enough to show it) counts as harmless.
+    error, doubt : ndarray, shape (...), or float
+        Expected error of the simulated figures, and its standard deviation: independent of the scenarios.
     share : float
         Share of the scenarios that stay under, 0..1.
 
     Returns
     -------
     ndarray, shape (...)
-        The next higher figure, never one between two: few scenarios make it more careful, not less.
+        Of the scenarios the next higher figure, never one between two: few of them make it more careful, not less.
     """
     known = np.where(np.isfinite(figures), figures, -np.inf)
-    return np.asarray(np.quantile(known, share, axis=0, method="higher"))
+    high = np.asarray(np.quantile(known, share, axis=0, method="higher"))
+    middle = np.median(known, axis=0)
+    # Two independent one-sided widths add as roots of sums of squares.
+    spread = np.where(np.isfinite(middle), high - middle, 0.0)
+    return np.asarray(high - spread + np.hypot(spread, DOUBTED * doubt) + error)
 
 
-def figures_of(outputs: FloatArray) -> dict[str, FloatArray]:
-    """The guarded columns of simulated outputs by name, each without the last axis."""
-    return {rule.output: np.asarray(outputs[..., OUTPUTS.index(rule.output)]) for rule in GUARD_RULES}
-
-
-def excess(outputs: FloatArray, guards: Guards) -> FloatArray:
-    """By how much the guards are exceeded at the pessimistic end, as a share of each limit, summed.
+def worst_figures(outputs: FloatArray, setups: Sequence[Setup], trust: Trust) -> dict[str, FloatArray]:
+    """Pessimistic figure of each guard, by its contract name and in the program's units.
 
     Parameters
     ----------
     outputs : ndarray, shape (scenarios, points, len(OUTPUTS))
         Simulated.
+    setups : sequence of Setup, length points
+        What was simulated.
+    trust : Trust
+        How far the simulation may be believed there.
+
+    Returns
+    -------
+    dict of ndarray, shape (points,)
+    """
+    found = {}
+    for rule in GUARD_RULES:
+        error, doubt = trust.error(setups, rule.output)
+        figures = outputs[..., OUTPUTS.index(rule.output)]
+        # What is not there at all does not come from an error of the equations: no retard far under the onset.
+        found[rule.name] = np.where(
+            np.nanmax(np.nan_to_num(figures), axis=0) > 0.0, pessimistic(figures, error, doubt), 0.0
+        )
+    return found
+
+
+def excess(outputs: FloatArray, setups: Sequence[Setup], trust: Trust, guards: Guards) -> FloatArray:
+    """By how much the guards are exceeded at the pessimistic end, as a share of each limit, summed.
+
+    Parameters
+    ----------
+    outputs, setups, trust
+        As for `worst_figures`.
     guards : Guards
 
     Returns
@@ -83,22 +117,22 @@ def excess(outputs: FloatArray, guards: Guards) -> FloatArray:
     ndarray, shape (points,)
         0 where every guard is kept.
     """
-    figures = figures_of(outputs)
-    shares = []
-    for rule in GUARD_RULES:
-        limit = rule.limit(guards)
-        over = pessimistic(figures[rule.output]) - limit
-        shares.append(np.maximum(over, 0.0) / max(abs(limit), 1e-9))
+    worst = worst_figures(outputs, setups, trust)
+    shares = [np.maximum(worst[rule.name] / rule.limit(guards) - 1.0, 0.0) for rule in GUARD_RULES]
     return np.asarray(np.sum(shares, axis=0))
 
 
-def margins(outputs: FloatArray, guards: Guards) -> tuple[GuardMargin, ...]:
+def margins(outputs: FloatArray, setup: Setup, trust: Trust, guards: Guards) -> tuple[GuardMargin, ...]:
     """Each guard of one setup against its pessimistic figure, in the contract's units.
 
     Parameters
     ----------
     outputs : ndarray, shape (scenarios, len(OUTPUTS))
         Simulated.
+    setup : Setup
+        What was simulated.
+    trust : Trust
+        How far the simulation may be believed there.
     guards : Guards
 
     Returns
@@ -106,16 +140,16 @@ def margins(outputs: FloatArray, guards: Guards) -> tuple[GuardMargin, ...]:
     tuple of GuardMargin
         In the order of the contract.
     """
-    figures = figures_of(outputs)
+    figures = worst_figures(outputs[:, np.newaxis], [setup], trust)
     made = []
     for rule in GUARD_RULES:
-        worst, limit = float(pessimistic(figures[rule.output])), rule.limit(guards)
+        worst, limit = float(figures[rule.name][0]), rule.limit(guards)
         made.append(
             GuardMargin(name=rule.name, worst=worst * rule.factor, limit=limit * rule.factor, ok=worst <= limit)
         )
     return tuple(made)
 
 
-def first_crossed(outputs: FloatArray, guards: Guards) -> str | None:
-    """The first guard that one setup crosses at the pessimistic end, by the contract's name; arguments of `margins`."""
-    return next((margin.name for margin in margins(outputs, guards) if not margin.ok), None)
+def first_crossed(outputs: FloatArray, setup: Setup, trust: Trust, guards: Guards) -> str | None:
+    """The first guard that one setup crosses at the pessimistic end, by the contract's name; as for `margins`."""
+    return next((margin.name for margin in margins(outputs, setup, trust, guards) if not margin.ok), None)

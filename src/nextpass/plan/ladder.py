@@ -14,7 +14,7 @@ from nextpass.plan.choose import Bounds, panel_of
 from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
 from nextpass.plan.guards import first_crossed
 from nextpass.plan.plan import Binding, BindingCause, Rung
-from nextpass.plan.trust import NO_PASS
+from nextpass.plan.trust import Trust
 from nextpass.words import Phrase, phrase
 
 CAUSE_OF_GUARD: dict[str, BindingCause] = {
@@ -36,7 +36,7 @@ SWEPT = 8
 
 
 def ladder_of(
-    scenarios: Scenarios, newest: Setup, setup: Setup, bounds: Bounds
+    scenarios: Scenarios, trust: Trust, newest: Setup, setup: Setup, bounds: Bounds
 ) -> tuple[tuple[Binding, ...], tuple[Rung, ...]]:
     """What binds the cap of each gear, and the rungs of the ladder.
 
@@ -44,6 +44,8 @@ def ladder_of(
     ----------
     scenarios : Scenarios
         Versions of the car on the day to come.
+    trust : Trust
+        How far they may be believed.
     newest, setup : Setup
         Last setup and plan.
     bounds : Bounds
@@ -57,12 +59,12 @@ def ladder_of(
         One a gear.
     """
     adjuster = scenarios.car.adjusters[GEAR_PRESSURE_CAP]
-    relaxed = _relaxed(scenarios, setup, adjuster, bounds)
-    sweep = _sweep(scenarios, setup, adjuster, bounds)
+    relaxed = _relaxed(scenarios, trust, setup, adjuster, bounds)
+    sweep = _sweep(scenarios, trust, setup, adjuster, bounds)
     bindings: list[Binding] = []
     rungs: list[Rung] = []
     for gear, cap_kpa in enumerate(setup.gear_pressure_cap_kpa, start=1):
-        binding = _binding(scenarios, gear, cap_kpa, adjuster, bounds, relaxed)
+        binding = _binding(gear, cap_kpa, adjuster, bounds, relaxed)
         bindings.append(binding)
         guard_kpa, guard_by = _guard_rung(sweep.get(gear), cap_kpa, adjuster, bounds)
         rungs.append(
@@ -86,15 +88,15 @@ def with_cap(setup: Setup, gear: int, cap_kpa: float) -> Setup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Relaxed:
-    """Outputs over the scenarios of the plan, of each cap a step up, and relaxed; and what more grip would gain [s]."""
+    """Outputs of the plan and of each cap relaxed, the guard that a step up would cross, what more grip gains [s]."""
 
     plan: FloatArray
-    step_up: dict[int, FloatArray]
+    crossed: dict[int, str | None]
     freed: dict[int, FloatArray]
     grip_gain_s: float
 
 
-def _relaxed(scenarios: Scenarios, setup: Setup, adjuster: Adjuster, bounds: Bounds) -> _Relaxed:
+def _relaxed(scenarios: Scenarios, trust: Trust, setup: Setup, adjuster: Adjuster, bounds: Bounds) -> _Relaxed:
     caps = setup.gear_pressure_cap_kpa
     ups = [with_cap(setup, gear, caps[gear - 1] + adjuster.step) for gear in bounds.gears]
     freed = [with_cap(setup, gear, caps[gear - 1] + RELAXED_KPA) for gear in bounds.gears]
@@ -103,15 +105,16 @@ def _relaxed(scenarios: Scenarios, setup: Setup, adjuster: Adjuster, bounds: Bou
     count = len(bounds.gears)
     return _Relaxed(
         plan=outputs[:, 0],
-        step_up={gear: outputs[:, 1 + i] for i, gear in enumerate(bounds.gears)},
+        crossed={
+            gear: first_crossed(outputs[:, 1 + i], ups[i], trust, scenarios.car.guards)
+            for i, gear in enumerate(bounds.gears)
+        },
         freed={gear: outputs[:, 1 + count + i] for i, gear in enumerate(bounds.gears)},
         grip_gain_s=float(elapsed_s(outputs[:, 0]).mean() - elapsed_s(gripped[:, 0]).mean()),
     )
 
 
-def _binding(
-    scenarios: Scenarios, gear: int, cap_kpa: float, adjuster: Adjuster, bounds: Bounds, relaxed: _Relaxed
-) -> Binding:
+def _binding(gear: int, cap_kpa: float, adjuster: Adjuster, bounds: Bounds, relaxed: _Relaxed) -> Binding:
     def bound(by: BindingCause, gain_s: float, detail: Phrase) -> Binding:
         return Binding(gear=gear, by=by, gain_s=max(gain_s, 0.0), detail=detail)
 
@@ -131,7 +134,7 @@ def _binding(
         return bound(bounds.ceiling_by, freed_s, phrase(f"plan.binding.{bounds.ceiling_by.replace(' ', '_')}"))
     if cap_kpa + adjuster.step > adjuster.maximum + 1e-6:
         return bound("adjuster range", freed_s, phrase("plan.binding.adjuster_range"))
-    crossed = first_crossed(relaxed.step_up[gear], scenarios.car.guards)
+    crossed = relaxed.crossed[gear]
     if crossed is not None:
         by = CAUSE_OF_GUARD[crossed]
         return bound(by, freed_s, phrase("plan.binding.guard", guard=phrase(f"guard.{crossed}")))
@@ -159,16 +162,16 @@ class _Sweep:
     spun: FloatArray
 
 
-def _sweep(scenarios: Scenarios, setup: Setup, adjuster: Adjuster, bounds: Bounds) -> dict[int, _Sweep]:
+def _sweep(scenarios: Scenarios, trust: Trust, setup: Setup, adjuster: Adjuster, bounds: Bounds) -> dict[int, _Sweep]:
     levels = np.linspace(adjuster.minimum, max(bounds.ceiling_kpa, adjuster.minimum + adjuster.step), SWEPT)
     harsh = [with_cap(setup, gear, float(levels[-1])) for gear in bounds.gears]
-    panel = panel_of(scenarios, NO_PASS, 3, [setup, *harsh])
+    panel = panel_of(scenarios, trust, 3, setup, harsh)
     setups = [with_cap(setup, gear, float(level)) for gear in bounds.gears for level in levels]
     outputs = panel.scenarios.drive(setups)
     found: dict[int, _Sweep] = {}
     for n, gear in enumerate(bounds.gears):
         part = outputs[:, n * SWEPT : (n + 1) * SWEPT]
-        shares = panel.shares(part)
+        shares = panel.shares(part, setups[n * SWEPT : (n + 1) * SWEPT])
         over = np.stack(list(shares.values())) if shares else np.full((1, SWEPT), -1.0)
         names = list(shares) or [""]
         expected = part[: panel.count]

@@ -163,8 +163,8 @@ def _explained(
     few = scenarios.part(range(0, len(scenarios.versions), len(scenarios.versions) // EXPLAINED_BY))
     outputs = scenarios.drive([setup, newest])
     times = elapsed_s(outputs).mean(axis=0)
-    binding, rungs = ladder_of(few, newest, setup, bounds)
-    changes = changes_between(few, newest, setup)
+    binding, rungs = ladder_of(few, trust, newest, setup, bounds)
+    changes = changes_between(few, trust, newest, setup)
     return Plan(
         setup=setup,
         newest=newest,

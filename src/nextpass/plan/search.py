@@ -1,10 +1,10 @@
 """The cheapest point of a grid, by few batches of many points.
 
 A cost over setups has cliffs (a wheel lets go, an engine bogs) and is otherwise nearly separable: a cap hardly changes
-what the next one is worth. So each round tries every slot both ways by several strides at once, from several starts,
-and also the point that takes the best stride of every slot together; strides halve when a round brings nothing. Points
-are never paid for twice. The end is a point that no single step improves, not a proof of the global best: the several
-starts stand against that.
+what the next one is worth. So each round tries every slot both ways by one stride, then the best moves of all slots
+together, then the same again further on. Slots in which no move gained rest until the others are done; strides shrink
+when a round over all slots brings nothing. Points are never paid for twice. The end is a point that no single step
+improves, not a proof of the global best: the several starts stand against that.
 """
 
 from collections.abc import Callable, Sequence
@@ -60,7 +60,7 @@ def descend(
     rounds: int = 40,
     report: Callable[[float], None] | None = None,
 ) -> Found:
-    """The best point that a descent from several starts comes to.
+    """The best point that a descent from the best of several starts comes to.
 
     Parameters
     ----------
@@ -69,9 +69,9 @@ def descend(
     cost : callable
         Points, shape (m, k), to costs, shape (m,), in any unit.
     starts : ndarray of int, shape (n, k)
-        Where to begin; the best few are followed.
+        Where to begin; the cheapest is followed.
     strides : sequence of int
-        Steps tried from each point, longest first; each is dropped when a round brings nothing.
+        Steps tried from each point, longest first; the next one follows when a round over all slots brings nothing.
     rounds : int
         Most rounds.
     report : callable, optional
@@ -84,11 +84,14 @@ def descend(
     """
     paid = cost if isinstance(cost, Ledgered) else Ledgered(cost)
     best = _cheapest(paid, np.unique(grid.clip(starts), axis=0))
-    left = list(strides)
+    everything = np.ones(len(grid.slots), dtype=bool)
+    awake, left = everything, list(strides)
     for number in range(rounds):
-        following = _step(grid, paid, best, left)
+        following, moving = _step(grid, paid, best, left[0], awake)
         if following.cost < best.cost:
-            best = following
+            best, awake = following, moving
+        elif not awake.all():
+            awake = everything
         elif len(left) > 1:
             left.pop(0)
         else:
@@ -104,24 +107,40 @@ def _cheapest(cost: Cost, points: IntArray) -> Found:
     return Found(point=points[i], cost=float(costs[i]))
 
 
-def _step(grid: SetupGrid, cost: Cost, best: Found, strides: Sequence[int]) -> Found:
-    """The cheapest of all single moves and of the moves that combine the best ones."""
-    around = grid.neighbours(best.point, strides[:2])
+def _step(
+    grid: SetupGrid, cost: Cost, best: Found, stride: int, awake: NDArray[np.bool_]
+) -> tuple[Found, NDArray[np.bool_]]:
+    """The cheapest of single moves and of the best ones combined, and the slots in which a move gained."""
+    around = grid.neighbours(best.point, (stride,))
+    around = around[((around != best.point) & awake).any(axis=1)]
     if not len(around):
-        return best
-    costs = cost(around)
+        return best, awake
     moves = around - best.point
-    gains = best.cost - costs
-    slot_of = np.argmax(moves != 0, axis=1)
-    top: list[tuple[float, NDArray[np.int64]]] = []
-    for slot in range(moves.shape[1]):
-        mine = np.flatnonzero(slot_of == slot)
-        if len(mine) and gains[mine].max() > 0.0:
-            i = mine[np.argmax(gains[mine])]
-            top.append((float(gains[i]), moves[i]))
-    if not top:
-        return best
-    top.sort(key=lambda pair: -pair[0])
+    gains = best.cost - cost(around)
+    top = sorted(
+        ((float(gains[mine].max()), moves[mine[np.argmax(gains[mine])]]) for mine in _by_slot(moves)),
+        key=lambda pair: -pair[0],
+    )
+    gaining = np.array([move for gain, move in top if gain > 0.0])
+    if not len(gaining):
+        return best, awake
     # Best one, best two, ... best all: the costs are nearly separable, so the last is mostly the winner.
-    together = best.point + np.cumsum([move for _, move in top], axis=0)
-    return _cheapest(cost, grid.clip(together))
+    together = best.point + np.cumsum(gaining, axis=0)
+    found = _cheapest(cost, grid.clip(together))
+    return _further(grid, cost, best, found), (gaining != 0).any(axis=0)
+
+
+def _by_slot(moves: IntArray) -> list[NDArray[np.intp]]:
+    """Indices of the moves of each slot that has any."""
+    slot_of = np.argmax(moves != 0, axis=1)
+    return [np.flatnonzero(slot_of == slot) for slot in np.unique(slot_of)]
+
+
+def _further(grid: SetupGrid, cost: Cost, before: Found, after: Found) -> Found:
+    """The same move again and again while it gains: the pattern move of Hooke and Jeeves, J. ACM 8 (1961) 212."""
+    move = after.point - before.point
+    while True:
+        following = _cheapest(cost, grid.clip(np.stack([after.point + move, after.point + 3 * move])))
+        if following.cost >= after.cost:
+            return after
+        after = following
