@@ -62,8 +62,7 @@ async def test_a_stop_finding_stands_in_place_of_the_plan(user, car_path, desk, 
 
     monkeypatch.setattr(desk, "reviewed", with_findings)
     await user.open(car_path)
-    page = said(user)
-    assert "Lean at full throttle in gear 4" in page
+    page = await settled(user, "Lean at full throttle in gear 4")
     assert "Do not run again until this is resolved" in page
     assert "See the whole setup" not in page
 
@@ -147,3 +146,12 @@ async def test_names_of_a_user_are_text_everywhere(user, desk):
     for path in ("", "/passes", "/next", "/file"):
         await user.open(f"/car/{kept.id}{path}")
         assert "<img src=x" not in said(user).replace("&lt;img src=x", "")
+
+
+async def test_a_car_whose_name_looks_like_a_path_has_its_pages(user, desk):
+    text = desk.kept_car(CAR_NAME).file_text.replace(CAR_NAME, "../4.0/wagon")
+    kept = desk.add_car(text)
+    await user.open(f"/car/{kept.id}/passes")
+    page = said(user)
+    assert f'<option value="/car/{kept.id}" selected>../4.0/wagon</option>' in page
+    assert f'href="/car/{kept.id}/next"' in page

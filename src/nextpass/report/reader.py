@@ -115,6 +115,10 @@ class Reader:
         """Speed [m/s] as a figure without its unit."""
         return self.number(shown_speed(mps, self.units), _SPEED_DECIMALS)
 
+    def speed_mps(self, value: float) -> float:
+        """Speed [m/s] of a value in the reader's unit."""
+        return value / shown_speed(1.0, self.units)
+
     def seconds(self, seconds: float) -> str:
         """Time [s] as a figure without its unit."""
         return self.number(seconds, _TIME_DECIMALS)

@@ -1,9 +1,10 @@
 """The server: pages and answers over one book, behind the gate."""
 
 import logging
+import socket
 import sys
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 
 import segno
@@ -21,7 +22,7 @@ from nextpass.web.pages import add_pages
 from nextpass.web.staging import Staging
 from nextpass.web.theme import MARK_SVG, STATIC_FOLDER, style_sheet
 
-DEFAULT_PORT = 8123
+DEFAULT_PORT = 8470
 _LOOPBACK = "127.0.0.1"
 # A page that lost its server keeps trying; the server keeps a page's state so long for it.
 _RECONNECT_S = 30.0
@@ -46,35 +47,53 @@ def serve(place: Path | str, host: str = _LOOPBACK, port: int = DEFAULT_PORT, la
     BookError
         The book cannot be opened.
     NextpassError
-        The address would open the server to others without `lan`.
+        The address would open the server to others without `lan`, or the port is taken.
     """
-    if not lan and not is_loopback(host):
-        raise NextpassError(f"{host} can be reached by other machines", remedy="add --lan to let them in with a link")
-    address = None
-    if lan:
-        address = local_address() if is_loopback(host) or host == "0.0.0.0" else host
-        if address is None:
-            raise NextpassError("this machine is in no local network", remedy="join one, or leave --lan out")
-    keys = Keys() if lan else None
-    hosts = host_names([address] if address else [], port)
     desk = open_desk(place)
     try:
+        serve_desk(desk, host, port, lan)
+    finally:
+        desk.close()
+
+
+def serve_desk(desk: Desk, host: str = _LOOPBACK, port: int = DEFAULT_PORT, lan: bool = False) -> None:
+    """Serve a desk until the process is told to stop; arguments and refusals as for `serve`."""
+    address = _outer_address(host, lan)
+    keys = Keys() if lan else None
+    with _listening("0.0.0.0" if lan else host, port) as listener:
         app = make_app(desk)
         _announce(port, address, keys)
         config = uvicorn.Config(
-            Gate(app, Rules(hosts=hosts, keys=keys)),
-            host="0.0.0.0" if lan else host,
-            port=port,
+            Gate(app, Rules(hosts=host_names([address] if address else [], port), keys=keys)),
             log_level="warning",
             # What a client writes about itself into headers is never believed.
             proxy_headers=False,
             server_header=False,
         )
-        uvicorn.Server(config).run()
-    except KeyboardInterrupt:
-        pass
-    finally:
-        desk.close()
+        with suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run(sockets=[listener])
+
+
+def _outer_address(host: str, lan: bool) -> str | None:
+    if not lan:
+        if not is_loopback(host):
+            raise NextpassError(f"{host} can be reached by other machines", remedy="add --lan to let them in by a link")
+        return None
+    address = local_address() if is_loopback(host) else host
+    if address is None:
+        raise NextpassError("this machine is in no local network", remedy="join one, or leave --lan out")
+    return address
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((host, port))
+    except OSError as error:
+        listener.close()
+        raise NextpassError(f"port {port} is taken ({error.strerror})", remedy="choose another with --port") from error
+    return listener
 
 
 def make_app(desk: Desk) -> FastAPI:

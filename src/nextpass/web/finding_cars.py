@@ -12,6 +12,22 @@ class NotHere(NextpassError):  # noqa: N818 - an answer, not a fault
     status = HTTPStatus.NOT_FOUND
 
 
+def handle_of(kept: KeptCar) -> str:
+    """What stands for a car in an address: its name, or its id where the name would look like a path.
+
+    Parameters
+    ----------
+    kept : KeptCar
+        As the book has it.
+
+    Returns
+    -------
+    str
+        Not yet quoted.
+    """
+    return kept.id if "/" in kept.name or kept.name in (".", "..") else kept.name
+
+
 def car_called(desk: Desk, name: str) -> KeptCar:
     """The car of that name or id.
 

@@ -39,27 +39,27 @@ class Here:
     ----------
     title : str
         Of the page, for the window.
-    car_name : str
-        Whose page it is; empty where there is no car yet.
-    car_names : sequence of str
-        To choose from.
+    car : str
+        Handle of the car whose page it is; empty where there is no car yet.
+    cars : sequence of (str, str)
+        Handle and name of the cars to choose from.
     place : str
         Name of the entry of `PLACES` that the page belongs to.
     """
 
     title: str
-    car_name: str = ""
-    car_names: Sequence[str] = ()
+    car: str = ""
+    cars: Sequence[tuple[str, str]] = ()
     place: str = ""
 
 
-def car_path(car_name: str, rest: str = "") -> str:
+def car_path(handle: str, rest: str = "") -> str:
     """Address of a page of a car.
 
     Parameters
     ----------
-    car_name : str
-        As its file has it.
+    handle : str
+        Of the car.
     rest : str
         Path below the car, with its slash.
 
@@ -68,7 +68,7 @@ def car_path(car_name: str, rest: str = "") -> str:
     str
         Quoted.
     """
-    return f"/car/{quote(car_name, safe='')}{rest}"
+    return f"/car/{quote(handle, safe='')}{rest}"
 
 
 @contextmanager
@@ -102,12 +102,12 @@ def frame(client: Client, view: View, here: Here) -> Iterator[None]:
 
 
 def _bar_html(view: View, reader: Reader, here: Here) -> str:
-    home = car_path(here.car_name) if here.car_name else "/"
+    home = car_path(here.car) if here.car else "/"
     brand = f'<a class="brand" href="{home}" aria-label="nextpass">{MARK_SVG}<b>nextpass</b></a>'
-    if not here.car_name:
+    if not here.car:
         return f'{brand}<div class="bar-end">{_view_html(view, reader)}</div>'
     links = "".join(
-        f'<li><a href="{car_path(here.car_name, entry.path)}"{_current(entry.name == here.place)}>'
+        f'<li><a href="{car_path(here.car, entry.path)}"{_current(entry.name == here.place)}>'
         f"{escape(reader.says(f'place.{entry.name}'))}</a></li>"
         for entry in PLACES
     )
@@ -123,10 +123,14 @@ def _current(is_here: bool) -> str:
     return ' aria-current="page"' if is_here else ""
 
 
+def _selected(is_chosen: bool) -> str:
+    return " selected" if is_chosen else ""
+
+
 def _car_html(reader: Reader, here: Here) -> str:
     options = "".join(
-        f'<option value="{car_path(name)}"{" selected" if name == here.car_name else ""}>{escape(name)}</option>'
-        for name in here.car_names
+        f'<option value="{car_path(handle)}"{_selected(handle == here.car)}>{escape(name)}</option>'
+        for handle, name in here.cars
     )
     new = f'<option value="/new">{escape(reader.says("frame.new_car"))}</option>'
     return (
@@ -157,7 +161,7 @@ def _view_html(view: View, reader: Reader) -> str:
 
 def _choice_html(place: int, label: str, options: dict[str, str], chosen: str) -> str:
     entries = "".join(
-        f'<option value="{value}"{" selected" if value == chosen else ""}>{escape(said)}</option>'
+        f'<option value="{value}"{_selected(value == chosen)}>{escape(said)}</option>'
         for value, said in options.items()
     )
     return (

@@ -2,6 +2,7 @@
 
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
+from urllib.parse import quote
 
 from fastapi import Request
 from nicegui import Client, ui
@@ -10,7 +11,7 @@ from nextpass.car import Car
 from nextpass.errors import NextpassError
 from nextpass.jobs import Desk, KeptCar
 from nextpass.report import STANDARD_BAROMETER_KPA, Reader
-from nextpass.web.finding_cars import car_called
+from nextpass.web.finding_cars import car_called, handle_of
 from nextpass.web.frame import Here, car_path, frame
 from nextpass.web.state import VIEW_COOKIE, View, view_of
 from nextpass.web.waiting import answer_of, show_refusal
@@ -28,7 +29,7 @@ class Visit:
     desk: Desk
     kept: KeptCar
     car: Car
-    car_names: tuple[str, ...]
+    cars: tuple[tuple[str, str], ...]
 
     def reader(self, barometer_kpa: float = STANDARD_BAROMETER_KPA) -> Reader:
         """The visitor as a reader under that barometer [kPa]."""
@@ -40,7 +41,11 @@ class Visit:
 
     def path(self, rest: str = "") -> str:
         """Address of a page of this car."""
-        return car_path(self.kept.name, rest)
+        return car_path(handle_of(self.kept), rest)
+
+    def api(self, rest: str = "") -> str:
+        """Address of the API for this car."""
+        return f"/api/cars/{quote(handle_of(self.kept), safe='')}{rest}"
 
     def query(self) -> str:
         """Language and units for the address of a file."""
@@ -90,9 +95,8 @@ def add_car_page(desk: Desk, path: str, place: str, content: Content) -> None:
         if isinstance(found, Exception):
             _not_here(client, view, found)
             return
-        here = Here(
-            title=view.reader().says(f"place.{place}"), car_name=found.kept.name, car_names=found.car_names, place=place
-        )
+        title = view.reader().says(f"place.{place}")
+        here = Here(title=title, car=handle_of(found.kept), cars=found.cars, place=place)
         with frame(client, view, here):
             try:
                 await content(found, request)
@@ -103,8 +107,8 @@ def add_car_page(desk: Desk, path: str, place: str, content: Content) -> None:
 
 def _find(desk: Desk, client: Client, view: View, name: str) -> Visit:
     kept = car_called(desk, name)
-    names = tuple(one.name for one in desk.cars())
-    return Visit(client=client, view=view, desk=desk, kept=kept, car=desk.car(kept), car_names=names)
+    cars = tuple((handle_of(one), one.name) for one in desk.cars())
+    return Visit(client=client, view=view, desk=desk, kept=kept, car=desk.car(kept), cars=cars)
 
 
 def _not_here(client: Client, view: View, refusal: Exception) -> None:

@@ -6,7 +6,7 @@ English text, which also remembers where it came from, so that a page can show i
 the answers of the program speak.
 """
 
-from nextpass.words.figures import number, signed
+from nextpass.words.figures import NO_FIGURE, number, signed
 from nextpass.words.texts import LANGUAGES, Phrase, keys, phrase, text, translated
 
-__all__ = ["LANGUAGES", "Phrase", "keys", "number", "phrase", "signed", "text", "translated"]
+__all__ = ["LANGUAGES", "NO_FIGURE", "Phrase", "keys", "number", "phrase", "signed", "text", "translated"]

@@ -6,6 +6,7 @@ from nicegui import ui
 from starlette.responses import RedirectResponse, Response
 
 from nextpass.jobs import Desk
+from nextpass.web.finding_cars import handle_of
 from nextpass.web.frame import car_path
 
 
@@ -21,4 +22,4 @@ def add_home(desk: Desk) -> None:
     @ui.page("/")
     async def home() -> Response:
         every = await asyncio.to_thread(desk.cars)
-        return RedirectResponse(car_path(every[0].name) if every else "/new", status_code=307)
+        return RedirectResponse(car_path(handle_of(every[0])) if every else "/new", status_code=307)

@@ -9,6 +9,7 @@ from nicegui import ui
 from nextpass.errors import SettingError
 from nextpass.files import CarAnswers, car_text, new_car
 from nextpass.jobs import Desk, KeptCar
+from nextpass.web.finding_cars import handle_of
 from nextpass.web.frame import Here, car_path, frame
 from nextpass.web.parts.inputs import choice_field, text_field
 from nextpass.web.parts.markup import button, put, sheet
@@ -137,4 +138,4 @@ async def _keep(outcome: ui.element, view: View, job: Callable[[], KeptCar]) -> 
         with outcome:
             show_refusal(answer, view.reader())
         return
-    ui.navigate.to(car_path(answer.name, "/file"))
+    ui.navigate.to(car_path(handle_of(answer), "/file"))

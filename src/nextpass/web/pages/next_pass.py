@@ -183,8 +183,6 @@ def _figure(value: Estimate, reader: Reader) -> str:
 
 
 def _take(visit: Visit, plan: Plan, reader: Reader) -> None:
-    api = f"/api/cars/{visit.path().removeprefix('/car/')}"
-
     async def take(_event: object) -> None:
         outcome.clear()
         answer = await answer_of(lambda: _taken(visit, plan))
@@ -201,7 +199,10 @@ def _take(visit: Visit, plan: Plan, reader: Reader) -> None:
         ui.run_javascript(f"nextpass.send({_quoted(text)}, '.card-copied')")
 
     with sheet(reader.says("next.take_title")):
-        put(link(reader.says("next.print"), f"{api}/card.pdf{visit.query()}", "main", 'target="_blank"'), "row")
+        put(
+            link(reader.says("next.print"), f"{visit.api('/card.pdf')}{visit.query()}", "main", 'target="_blank"'),
+            "row",
+        )
         with ui.element("div").classes("row"):
             button(reader.says("next.take"), take)
             button(reader.says("next.send"), send)

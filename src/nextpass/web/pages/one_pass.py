@@ -106,8 +106,7 @@ def traced(visit: Visit, reviewed: ReviewedPass, sequence: int) -> TracedPass:
     TracedPass
         For `trace_config`.
     """
-    car = visit.path().removeprefix("/car/")
-    return TracedPass(address=f"/api/cars/{car}/passes/{sequence}", reviewed=reviewed)
+    return TracedPass(address=visit.api(f"/passes/{sequence}"), reviewed=reviewed)
 
 
 def chosen_channels(visit: Visit, reviewed: ReviewedPass) -> list[str]:
@@ -144,7 +143,7 @@ def _quality(visit: Visit, rests_on: str, remarks: tuple[str, ...], assumed: tup
 
 
 def _take_away(visit: Visit, sequence: int) -> None:
-    api = f"/api/cars/{visit.path().removeprefix('/car/')}/passes/{sequence}"
+    api = visit.api(f"/passes/{sequence}")
     put(
         link(visit.says("pass.as_pdf"), f"{api}/report.pdf{visit.query()}", attributes='target="_blank"')
         + link(visit.says("pass.as_page"), f"{api}/report.html{visit.query()}", attributes="download"),

@@ -6,23 +6,14 @@ from html import escape
 from fastapi import Request
 from nicegui import ui
 
-from nextpass.jobs import Desk, ProgressReport
+from nextpass.jobs import Desk, KeptPass, ProgressReport
 from nextpass.plan import Plan
-from nextpass.report import (
-    Reader,
-    change_text,
-    conditions_text,
-    ladder_html,
-    ladder_of,
-    mark_svg,
-    pass_title,
-    when_text,
-)
-from nextpass.review import Finding, ReviewedPass, Severity
+from nextpass.report import change_text, ladder_html, ladder_of, mark_svg
+from nextpass.review import Finding, Severity
 from nextpass.web.pages.passes import newest_rows
 from nextpass.web.parts.bring import bring_part
 from nextpass.web.parts.markup import figure, figures, link, put, sheet
-from nextpass.web.parts.passes import passes_html
+from nextpass.web.parts.passes import PassRow, passes_html
 from nextpass.web.staging import Staging
 from nextpass.web.visit import Visit, add_car_page
 from nextpass.web.waiting import show_when_done
@@ -49,12 +40,11 @@ def add_today(desk: Desk, staging: Staging) -> None:
             with sheet(visit.says("today.first_log")):
                 bring_part(visit, staging)
             return
-        newest = await asyncio.to_thread(visit.desk.reviewed, visit.kept, passes[-1])
         rows = await asyncio.to_thread(newest_rows, visit, _SHOWN_PASSES)
-        _now(visit, newest)
+        _now(visit, passes[-1])
         with ui.element("div").classes("columns"):
             with ui.element("div").classes("wide stack-wide"):
-                _newest(visit, newest, passes[-1].sequence)
+                _newest(visit, rows[0])
                 with sheet(visit.says("today.passes")):
                     put(passes_html(rows, visit.reader()))
                     if len(passes) > len(rows):
@@ -65,18 +55,25 @@ def add_today(desk: Desk, staging: Staging) -> None:
     add_car_page(desk, "", "today", content)
 
 
-def _now(visit: Visit, newest: ReviewedPass) -> None:
-    stops = [finding for finding in newest.review.findings if finding.severity is Severity.STOP]
-    if stops:
-        with ui.element("section").classes("sheet now now-stop"):
-            _stopped(visit, stops[0])
-        return
-    with ui.element("section").classes("sheet now"):
+def _now(visit: Visit, newest: KeptPass) -> None:
+    """What the newest pass forbids, else the plan: both come after the page, which need not wait for them."""
 
-        def plan(report: ProgressReport) -> Plan:
-            return visit.desk.plan(visit.kept, report=report)
+    def job(report: ProgressReport) -> Finding | Plan:
+        reviewed = visit.desk.reviewed(visit.kept, newest)
+        stops = [finding for finding in reviewed.review.findings if finding.severity is Severity.STOP]
+        return stops[0] if stops else visit.desk.plan(visit.kept, report=report)
 
-        show_when_done(visit.client, visit.reader(), plan, lambda made: _planned(visit, made))
+    section = ui.element("section").classes("sheet now")
+
+    def draw(made: Finding | Plan) -> None:
+        if isinstance(made, Plan):
+            _planned(visit, made)
+            return
+        section.classes("now-stop")
+        _stopped(visit, made)
+
+    with section:
+        show_when_done(visit.client, visit.reader(), job, draw)
 
 
 def _stopped(visit: Visit, finding: Finding) -> None:
@@ -121,20 +118,14 @@ def _planned(visit: Visit, plan: Plan) -> None:
         put(ladder_html(ladder_of(plan, visit.car, reader), reader), "wide")
 
 
-def _newest(visit: Visit, newest: ReviewedPass, sequence: int) -> None:
-    reader = visit.reader(newest.record.conditions.pressure_kpa)
-    slip = newest.review.timeslip
-    names = ("et_s", "t60ft_s", "t660ft_s", "trap_mps")
-    groups = [_clock(reader, name, slip) for name in names]
-    note = " · ".join(
-        part for part in (when_text(newest.record), conditions_text(newest.record.conditions, reader)) if part
-    )
-    with sheet(pass_title(newest.record, reader), note):
+def _newest(visit: Visit, row: PassRow) -> None:
+    reader = visit.reader()
+    groups = [
+        figure(reader.says("clock.et_s"), row.et, "s", row.et_plus_minus, is_main=True),
+        figure(reader.says("clock.t60ft_s"), row.t60ft, "s"),
+        figure(reader.says("clock.t660ft_s"), row.t660ft, "s"),
+        figure(reader.says("clock.trap_mps"), row.trap, reader.speed_unit),
+    ]
+    with sheet(reader.says("pass.title", number=row.name), " · ".join(part for part in (row.when, row.fuel) if part)):
         put(figures(groups))
-        put(f'<div class="row">{link(reader.says("today.to_pass"), visit.path(f"/pass/{sequence}"))}</div>')
-
-
-def _clock(reader: Reader, name: str, slip: object) -> str:
-    shown = reader.clock(name, getattr(slip, name))
-    note = escape(translated(shown.reason, reader.language)) if shown.reason else f"±{shown.plus_minus}"
-    return figure(reader.says(f"clock.{name}"), shown.value, shown.unit, note, is_main=name == "et_s")
+        put(f'<div class="row">{link(reader.says("today.to_pass"), row.address)}</div>')

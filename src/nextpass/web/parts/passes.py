@@ -8,6 +8,7 @@ from typing import Any
 from nextpass.jobs import KeptPass
 from nextpass.report import Reader, mark_svg
 from nextpass.review import Severity
+from nextpass.words import NO_FIGURE
 
 _KMH_PER_MPS = 3.6
 
@@ -23,6 +24,7 @@ class PassRow:
     et: str
     et_plus_minus: str
     t60ft: str
+    t660ft: str
     trap: str
     gravest: str
     finding_count: int
@@ -57,13 +59,18 @@ def pass_row(kept_pass: KeptPass, answer: Mapping[str, Any] | None, address: str
         name=str(kept_pass.number if kept_pass.number is not None else kept_pass.sequence),
         when="" if kept_pass.started is None else kept_pass.started.strftime("%Y-%m-%d %H:%M"),
         fuel=kept_pass.fuel,
-        et="–" if et_s is None else reader.seconds(et_s["value"]),
+        et=_seconds(et_s, reader),
         et_plus_minus="" if et_s is None else f"±{reader.seconds(et_s['plus_minus'])}",
-        t60ft="–" if slip.get("t60ft_s") is None else reader.seconds(slip["t60ft_s"]["value"]),
-        trap="–" if trap_kmh is None else reader.speed(trap_kmh["value"] / _KMH_PER_MPS),
+        t60ft=_seconds(slip.get("t60ft_s"), reader),
+        t660ft=_seconds(slip.get("t660ft_s"), reader),
+        trap=NO_FIGURE if trap_kmh is None else reader.speed(trap_kmh["value"] / _KMH_PER_MPS),
         gravest=gravest,
         finding_count=len(findings),
     )
+
+
+def _seconds(estimate: Mapping[str, float] | None, reader: Reader) -> str:
+    return NO_FIGURE if estimate is None else reader.seconds(estimate["value"])
 
 
 def passes_html(rows: Sequence[PassRow], reader: Reader) -> str:
