@@ -139,3 +139,12 @@ def test_a_pressure_reduced_to_sea_level_is_noticed_at_a_high_site():
     assert air.is_sea_level_reading(101.3, 1600.0)
     assert not air.is_sea_level_reading(83.5, 1600.0)
     assert not air.is_sea_level_reading(101.3, 200.0)
+
+
+@pytest.mark.parametrize(
+    ("pressure_kpa", "altitude_m", "is_questioned"),
+    [(95.1, 1000.1, True), (95.0, 1600.0, False), (95.1, 1000.0, False)],
+)
+def test_a_pressure_is_questioned_above_95_kpa_over_1000_m(pressure_kpa, altitude_m, is_questioned):
+    """Our own limits: standard air has 89.9 kPa at 1000 m, and weather moves it by 4 kPa at most."""
+    assert air.is_sea_level_reading(pressure_kpa, altitude_m) == is_questioned

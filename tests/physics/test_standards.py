@@ -34,7 +34,7 @@ def test_din_factor_follows_the_published_formula(pressure_kpa, air_c, din):
 
 
 @pytest.mark.parametrize(
-    ("factor", "is_accepted"), [(1.0, True), (1.07175, False), (0.95281, True), (1.25432, False), (0.92564, False)]
+    ("factor", "is_accepted"), [(1.0, True), (0.93, True), (1.07, True), (0.929, False), (1.071, False)]
 )
 def test_iso_accepts_only_its_band(factor, is_accepted):
     """ISO 1585: 0.93 to 1.07 (memory)."""
@@ -43,7 +43,15 @@ def test_iso_accepts_only_its_band(factor, is_accepted):
 
 @pytest.mark.parametrize(
     ("dry_kpa", "air_c", "is_accepted"),
-    [(99.0, 25.0, True), (82.65, 30.0, False), (101.98, 5.0, False), (94.78, 40.0, False), (90.0, 35.0, True)],
+    [
+        (99.0, 25.0, True),
+        (90.0, 35.0, True),
+        (105.0, 15.0, True),
+        (89.9, 25.0, False),
+        (105.1, 25.0, False),
+        (99.0, 14.9, False),
+        (99.0, 35.1, False),
+    ],
 )
 def test_sae_accepts_only_its_trial_weather(dry_kpa, air_c, is_accepted):
     """SAE J1349: 15 to 35 °C and 90 to 105 kPa dry (memory)."""
