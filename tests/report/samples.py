@@ -207,6 +207,7 @@ def sample_plan(car, caps_kpa=(150, 185, 225, 240, 240, 240)):
                 is_clear=False,
             ),
         ),
+        cautions=(),
         day=("The air is 4 % denser than on the newest pass.",),
         tell_apart="",
         teaches="",

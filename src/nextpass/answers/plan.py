@@ -113,6 +113,7 @@ class PlanAnswer(Answer):
     changes: list[ChangeAnswer]
     first_change: ChangeAnswer | None
     own_effects: list[OwnEffectAnswer]
+    cautions: list[str]
     day: list[str]
     tell_apart: str
     teaches: str
@@ -148,6 +149,7 @@ def plan_answer(plan: Plan) -> PlanAnswer:
         changes=[_change_answer(change) for change in plan.changes],
         first_change=None if plan.first_change is None else _change_answer(plan.first_change),
         own_effects=[_own_effect_answer(effect) for effect in plan.own_effects],
+        cautions=list(plan.cautions),
         day=list(plan.day),
         tell_apart=plan.tell_apart,
         teaches=plan.teaches,

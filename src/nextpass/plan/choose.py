@@ -236,7 +236,19 @@ def best_setup(
         if not excess_of(scenarios, trust, grid.setup(point)):
             break
     tell(phrase("plan.doing.fine"), 1.0)
-    return Choice(setup=_with_unused_kept(scenarios, newest, grid.setup(point), bounds), cost_s=cost)
+    chosen = _with_unused_kept(scenarios, newest, grid.setup(point), bounds)
+    reachable = grid.setup(at_newest) == newest
+    no_gain = reachable and _is_no_gain(scenarios, trust, newest, chosen)
+    return Choice(setup=newest if no_gain else chosen, cost_s=cost)
+
+
+def _is_no_gain(scenarios: Scenarios, trust: Trust, newest: Setup, chosen: Setup) -> bool:
+    """Whether the newest setup keeps the guards and most passes at the chosen one would not be quicker."""
+    if excess_of(scenarios, trust, newest) > 0.0:
+        return False
+    error_s, _ = trust.error([newest, chosen], "et_s")
+    newest_s, chosen_s = np.median(elapsed_s(scenarios.drive([newest, chosen])), axis=0) + error_s
+    return bool(chosen_s >= newest_s)
 
 
 def _with_unused_kept(scenarios: Scenarios, newest: Setup, setup: Setup, bounds: Bounds) -> Setup:

@@ -8,6 +8,7 @@ from nextpass.car import FUEL, Car, Conditions, Setup
 from nextpass.errors import NotEnoughData
 from nextpass.fit import FittedCar, fit_car
 from nextpass.measure import Absent
+from nextpass.plan.cautions import cautions_of
 from nextpass.plan.changes import changes_between
 from nextpass.plan.choose import NOTHING_S, Bounds, Choice, best_setup, few_changes
 from nextpass.plan.day import day_sentences
@@ -163,20 +164,23 @@ def _explained(
     few = scenarios.part(range(0, len(scenarios.versions), len(scenarios.versions) // EXPLAINED_BY))
     outputs = scenarios.drive([setup, newest])
     times = elapsed_s(outputs).mean(axis=0)
+    forecast = forecast_of(outputs[:, 0], setup, trust, fitted.scatter_sd, car.guards)
+    repeat = forecast_of(outputs[:, 1], newest, trust, fitted.scatter_sd, car.guards)
     binding, rungs = ladder_of(few, trust, newest, setup, bounds)
     changes = changes_between(few, trust, newest, setup)
     return Plan(
         setup=setup,
         newest=newest,
         conditions=scenarios.conditions,
-        forecast=forecast_of(outputs[:, 0], setup, trust, fitted.scatter_sd, car.guards),
-        repeat=forecast_of(outputs[:, 1], newest, trust, fitted.scatter_sd, car.guards),
+        forecast=forecast,
+        repeat=repeat,
         limit_et_s=limit_of(few, fitted.parameters),
         binding=binding,
         rungs=rungs,
         changes=changes,
         first_change=changes[0] if changes else None,
         own_effects=effects,
+        cautions=cautions_of(passes, forecast, repeat, car.guards),
         day=day_sentences(few, newest, passes[-1].record.conditions),
         tell_apart=told_apart(float(times[1] - times[0]), fitted.scatter_sd["et_s"], setup == newest),
         teaches=taught_by(setup, evidence),

@@ -134,6 +134,8 @@ class Plan:
         ET with perfect traction at the same guards; its value is not beaten by any setup.
     own_effects : tuple of OwnEffect
         Adjusters of the owner's own that the passes tell something about.
+    cautions : tuple of str
+        What must be said about guards before the plan is dialled in.
     day : tuple of str
         What the air and the track of the pass to come do to it, a sentence each.
     tell_apart : str
@@ -157,6 +159,7 @@ class Plan:
     changes: tuple[Change, ...]
     first_change: Change | None
     own_effects: tuple[OwnEffect, ...]
+    cautions: tuple[str, ...]
     day: tuple[str, ...]
     tell_apart: str
     teaches: str
