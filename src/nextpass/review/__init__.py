@@ -1,22 +1,44 @@
 """What the car truly did, and what went wrong: from channels to ground speed, timeslip, phases and findings."""
 
-from nextpass.review.findings import Evidence, Finding, Severity
+from nextpass.review.against_strip import ClockDifference
+from nextpass.review.attempt import Attempt, find_attempts
+from nextpass.review.findings import USUAL, Evidence, Finding, Severity, Threshold
+from nextpass.review.gear import GearTrace, driven_wheel_speed, gear_trace
 from nextpass.review.phases import Phase, PhaseKind
+from nextpass.review.power import Correction, PowerPoint, Standard, correction, power_points
 from nextpass.review.review import Review, ReviewedPass, evidence_of, review_attempt, review_pass
 from nextpass.review.speed import GroundSpeed
 from nextpass.review.timeslip import Timeslip
+from nextpass.review.windows import Window, WindowTime, read_window, window_time
 
 __all__ = [
+    "USUAL",
+    "Attempt",
+    "ClockDifference",
+    "Correction",
     "Evidence",
     "Finding",
+    "GearTrace",
     "GroundSpeed",
     "Phase",
     "PhaseKind",
+    "PowerPoint",
     "Review",
     "ReviewedPass",
     "Severity",
+    "Standard",
+    "Threshold",
     "Timeslip",
+    "Window",
+    "WindowTime",
+    "correction",
+    "driven_wheel_speed",
     "evidence_of",
+    "find_attempts",
+    "gear_trace",
+    "power_points",
+    "read_window",
     "review_attempt",
     "review_pass",
+    "window_time",
 ]

@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
-from nextpass.car import Assumed, Car, PassRecord
+from nextpass.car import Assumed, Car, PassRecord, StripClocks
 from nextpass.log import Log
 from nextpass.measure import Absent
+from nextpass.review.against_strip import ClockDifference, against_strip
 from nextpass.review.attempt import Attempt, find_attempts
+from nextpass.review.corrected import corrected_timeslip
 from nextpass.review.findings import Evidence, Finding, find_all, gather_evidence, limits_of
 from nextpass.review.gear import gear_trace
 from nextpass.review.phases import Phase, find_phases
@@ -21,6 +23,14 @@ class Review:
 
     Parameters
     ----------
+    timeslip : Timeslip
+        From the log alone.
+    ground_speed : GroundSpeed or None
+        Calibrated by the strip's clocks where the pass has them and they can belong to it.
+    corrected : Timeslip or None
+        On a level strip in still air; None where the pass states neither slope nor wind.
+    strip : tuple of ClockDifference
+        The log's clocks against the strip's.
     missing : tuple of str
         One line for each value that the log cannot support, saying why.
     """
@@ -31,6 +41,8 @@ class Review:
     ground_speed: GroundSpeed | None
     missing: tuple[str, ...]
     assumed: tuple[Assumed, ...]
+    corrected: Timeslip | None = None
+    strip: tuple[ClockDifference, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,25 +71,49 @@ def review_pass(car: Car, record: PassRecord, log: Log) -> Review:
     attempts = find_attempts(log)
     if not attempts:
         return _without_motion(car, "the log shows no try: no speed channel rises from rest to above 25 km/h")
-    return review_attempt(car, record, log, _furthest(attempts))
+    return review_attempt(car, record, log, _furthest(attempts), record.clocks)
 
 
-def review_attempt(car: Car, record: PassRecord, log: Log, attempt: Attempt) -> Review:
-    """Review of one try of a log."""
+def review_attempt(
+    car: Car, record: PassRecord, log: Log, attempt: Attempt, clocks: StripClocks | None = None
+) -> Review:
+    """Review of one try of a log.
+
+    Parameters
+    ----------
+    car : Car
+    record : PassRecord
+        Conditions and setup of the try.
+    log : Log
+    attempt : Attempt
+        One of `find_attempts`.
+    clocks : StripClocks, optional
+        The strip's clocks of this very try.
+
+    Returns
+    -------
+    Review
+    """
     known = trusted(car, record.conditions, log, attempt)
     motion = ground_speed(car, known.log, attempt)
     if motion is None:
         return _without_motion(car, "the log has no channel that tells speed")
-    trace = gear_trace(car, known.log, motion)
     slip = timeslip(motion)
+    strip = () if clocks is None else against_strip(slip, clocks)
+    if strip and all(clock.is_explained for clock in strip):
+        motion = ground_speed(car, known.log, attempt, clocks=clocks) or motion
+    trace = gear_trace(car, known.log, motion)
     phases = find_phases(known.log, motion, trace)
+    evidence = gather_evidence(car, record, known, motion, trace, phases, limits_of(car))
     return Review(
         timeslip=slip,
         phases=phases,
-        findings=find_all(gather_evidence(car, record, known, motion, trace, phases, limits_of(car))),
+        findings=find_all(evidence),
         ground_speed=motion,
-        missing=_missing(slip),
+        missing=(*_missing(slip), *_unexplained(strip)),
         assumed=car.assumed,
+        corrected=corrected_timeslip(car, record.conditions, motion, timeslip(motion)),
+        strip=strip,
     )
 
 
@@ -103,7 +139,15 @@ def evidence_of(car: Car, reviewed: ReviewedPass) -> Evidence | None:
 
 
 def _furthest(attempts: Sequence[Attempt]) -> Attempt:
-    return max(attempts, key=lambda attempt: attempt.distance_m)
+    return max(attempts, key=lambda attempt: (attempt.from_rest, attempt.distance_m))
+
+
+def _unexplained(strip: tuple[ClockDifference, ...]) -> tuple[str, ...]:
+    odd = [clock.name for clock in strip if not clock.is_explained]
+    if not odd:
+        return ()
+    names = ", ".join(odd)
+    return (f"the strip's {names} and the log's cannot be of one pass: the log was not calibrated by the timeslip",)
 
 
 def _missing(slip: Timeslip) -> tuple[str, ...]:

@@ -105,6 +105,25 @@ def speed_window(motion: GroundSpeed, low_mps: float, high_mps: float) -> Measur
     return Estimate.from_sd(end - start, float(np.sqrt(variance)))
 
 
+def distance_window(motion: GroundSpeed, low_m: float, high_m: float) -> Measured:
+    """Time between two distances from standstill [s], from the first movement where the lower is zero."""
+    if not motion.from_rest:
+        return Absent(reason=NOT_FROM_REST)
+    end = time_at_distance(motion, high_m)
+    start = motion.moved_s if low_m <= 0.0 else time_at_distance(motion, low_m)
+    if end is None or start is None:
+        return Absent(reason=f"the car was tracked for {motion.distance_m[-1]:.0f} m only")
+    end_sd_m, end_mps = float(np.interp(end, motion.time_s, motion.distance_sd_m)), _speed_at(motion, end)
+    if low_m <= 0.0:
+        variance = (end_sd_m / end_mps) ** 2 + motion.moved_sd_s**2
+    else:
+        # An error made before the window shifts both ends alike; what the window adds stands on its own.
+        start_sd_m, start_mps = float(np.interp(start, motion.time_s, motion.distance_sd_m)), _speed_at(motion, start)
+        variance = max(end_sd_m**2 - start_sd_m**2, 0.0) / end_mps**2
+        variance += (start_sd_m * (1.0 / start_mps - 1.0 / end_mps)) ** 2
+    return Estimate.from_sd(end - start, float(np.sqrt(variance)))
+
+
 def time_at_distance(motion: GroundSpeed, distance_m: float) -> float | None:
     """First time at which the car has covered a distance [s], None where it did not."""
     return _crossing(motion.time_s, motion.distance_m, motion.speed_mps, distance_m)

@@ -35,7 +35,8 @@ class GroundSpeed:
         Logged over true speed of each axle ("front", "rear"; "all" where single wheels are not logged) when it rolls
         freely.
     sensors : tuple of str
-        What it rests on: any of ``accelerometer``, ``gps``, ``wheels``, ``undriven wheels``.
+        What it rests on: any of ``accelerometer``, ``gps``, ``wheels``, ``undriven wheels``,
+        ``strip``.
     from_rest : bool
         Whether the log shows the car at rest before; without that, distances count from an unknown place.
     rollout_m : float

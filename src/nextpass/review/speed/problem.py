@@ -5,11 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nextpass.car import Car
+from nextpass.car import Car, StripClocks
 from nextpass.log import Log
+from nextpass.physics.strip import ROLLOUT_M
 from nextpass.review.attempt import Attempt
 from nextpass.review.speed import kalman
-from nextpass.review.speed.radius import geared_speed
+from nextpass.review.speed.radius import indicated_excess
 from nextpass.review.speed.sensors import Axle, Reading, Sensors, gather
 from nextpass.review.speed.wheels import (
     TorqueFree,
@@ -31,6 +32,8 @@ WHEEL_LAG_SD_S = 0.02
 WHEEL_SCALE_SD = 0.007
 # Tread stretches as it spins: a road radial grows by 0.5 to 1 % at 200 km/h (common practice), with speed squared.
 GROWTH, GROWTH_SD = 0.007, 0.004
+# Staging depth and tyre move the true rollout by some centimetres, at about 2 m/s (common practice).
+STRIP_START_SD_S = 0.03
 GPS_LAG_SD_S = 0.15
 GPS_LONGEST_LAG_S = 0.6
 GPS_LEAST_MPS = 2.0
@@ -70,6 +73,8 @@ class Problem:
     from_rest: bool
     wheel_scale: float
     blind_m: float
+    rollout_m: float
+    clocks: StripClocks | None
 
     @property
     def has_accelerometer(self) -> bool:
@@ -77,9 +82,14 @@ class Problem:
         return self.sensors.accelerometer is not None
 
     @property
+    def has_scale(self) -> bool:
+        """Whether GPS or the strip's clocks tell true speed, so that wheels need not."""
+        return self.sensors.gps is not None or self.clocks is not None
+
+    @property
     def is_wheels_alone(self) -> bool:
         """Whether driven wheels are all that tells speed."""
-        return not self.has_accelerometer and self.sensors.gps is None and all(a.driven for a in self.axles)
+        return not self.has_accelerometer and not self.has_scale and all(a.driven for a in self.axles)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +106,9 @@ class Motion:
     gps_noise_mps: float
 
 
-def state_problem(car: Car, log: Log, attempt: Attempt) -> Problem | None:
+def state_problem(
+    car: Car, log: Log, attempt: Attempt, rollout_m: float = ROLLOUT_M, clocks: StripClocks | None = None
+) -> Problem | None:
     """What is known of a try before anything is smoothed; None where the log has no sensor of speed.
 
     Parameters
@@ -104,6 +116,10 @@ def state_problem(car: Car, log: Log, attempt: Attempt) -> Problem | None:
     car : Car
     log : Log
     attempt : Attempt
+    rollout_m : float
+        Distance at which the clocks start [m].
+    clocks : StripClocks, optional
+        Of this try, to calibrate it by.
 
     Returns
     -------
@@ -129,8 +145,10 @@ def state_problem(car: Car, log: Log, attempt: Attempt) -> Problem | None:
         input_mps2=input_mps2,
         rest_until_s=_rest_until(sensors, attempt) if attempt.from_rest else float(time_s[0]) - 1.0,
         from_rest=attempt.from_rest,
-        wheel_scale=_expected_wheel_scale(car, log, free, axles),
+        wheel_scale=indicated_excess(car, log, axles, free),
         blind_m=_blind_m(sensors, attempt) if attempt.from_rest else 0.0,
+        rollout_m=rollout_m,
+        clocks=clocks if attempt.from_rest else None,
     )
 
 
@@ -153,18 +171,19 @@ def start(problem: Problem, motion: Motion) -> tuple[FloatArray, FloatArray]:
         sd[kalman.SPEED] = 0.01
     else:
         x[kalman.SPEED], sd[kalman.SPEED] = motion.speed_mps[0], 5.0
-    has_gps = problem.sensors.gps is not None
+    has_gps, has_scale = problem.sensors.gps is not None, problem.has_scale
+    sd[kalman.STRIP_START] = STRIP_START_SD_S if problem.clocks is not None else 0.0
     if problem.has_accelerometer:
         sd[kalman.BIAS] = BIAS_SD_MPS2
         sd[kalman.WHEEL_LAG] = WHEEL_LAG_SD_S
         # Where the wheels are the scale (see `smoother`), the gain takes up their departure too.
         x[kalman.GAIN] = GAIN
-        sd[kalman.GAIN] = GAIN_SD if has_gps or not problem.axles else np.hypot(GAIN_SD, WHEEL_SCALE_SD)
+        sd[kalman.GAIN] = GAIN_SD if has_scale or not problem.axles else np.hypot(GAIN_SD, WHEEL_SCALE_SD)
     x[kalman.WHEEL_SCALE] = problem.wheel_scale
-    sd[kalman.WHEEL_SCALE] = WHEEL_SCALE_SD if has_gps else 0.0
+    sd[kalman.WHEEL_SCALE] = WHEEL_SCALE_SD if has_scale else 0.0
     # Wheels that nothing checks cannot show their own growth and slip: see `smoother`.
     x[kalman.GROWTH] = GROWTH
-    sd[kalman.GROWTH] = GROWTH_SD if problem.has_accelerometer or has_gps else 0.0
+    sd[kalman.GROWTH] = GROWTH_SD if problem.has_accelerometer or has_scale else 0.0
     for axle in problem.axles:
         slip = slip_per_drive(problem.car, axle.name)
         x[slip_place(axle)], sd[slip_place(axle)] = slip, 0.0 if problem.is_wheels_alone else SLIP_SD * slip
@@ -273,18 +292,6 @@ def _accelerometer_onset(reading: Reading, attempt: Attempt) -> float:
     near = (reading.time_s > attempt.leaves_s - 0.6) & (reading.time_s < attempt.leaves_s + 0.5)
     both = np.flatnonzero(above[:-1] & above[1:] & near[:-1])
     return attempt.leaves_s if both.size == 0 else float(reading.time_s[max(both[0] - 1, 0)]) - STIRS_S
-
-
-def _expected_wheel_scale(car: Car, log: Log, free: TorqueFree, axles: tuple[Axle, ...]) -> float:
-    """By how much the logged wheel speeds exceed those of the car file's radius, from engine and gear on the coast.
-
-    A control unit may compute wheel speed with a rolling circumference of its own.
-    """
-    if not axles:
-        return 0.0
-    reading = axles[0].reading
-    factor = geared_speed(car, log, free, reading.time_s, reading.values)
-    return float(1.0 / np.median(factor) - 1.0) if factor.size >= 12 else 0.0
 
 
 def _gps_lag(problem: Problem, speed_mps: FloatArray) -> float:

@@ -3,8 +3,16 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from nextpass.car import Car
+from nextpass.car import Car, StripClocks
 from nextpass.physics import roadload
+from nextpass.physics.strip import (
+    BEAM_60FT_M,
+    BEAM_330FT_M,
+    BEAM_660FT_M,
+    BEAM_1000FT_M,
+    BEAM_1320FT_M,
+    TRAP_LENGTH_M,
+)
 from nextpass.review.speed import kalman
 from nextpass.review.speed.problem import GPS_LEAST_MPS, Motion, Problem, slip_place
 from nextpass.review.speed.sensors import Axle
@@ -27,6 +35,15 @@ SLIP_SPREAD, SLIP_MEMORY_S = 0.3, 0.3
 # With nothing to check it, a wheel that reads above what the tyres can do tells half of the excess, give or take.
 SPUN_SPREAD = 0.5
 OUTLIER_SD = 3.0
+# A beam is crossed by one part of the tyre or another; the clock itself resolves a thousandth.
+BEAM_SD_S, CLOCK_SD_S = 0.003, 0.0005
+BEAMS = (
+    ("t60ft_s", BEAM_60FT_M, ""),
+    ("t330ft_s", BEAM_330FT_M, ""),
+    ("t660ft_s", BEAM_660FT_M, "v660ft_mps"),
+    ("t1000ft_s", BEAM_1000FT_M, ""),
+    ("et_s", BEAM_1320FT_M, "trap_mps"),
+)
 # Driven wheels that depart from the first iterations' motion are let in as it settles.
 DOUBT_RATIO, DOUBT_MPS = 0.02, 0.3
 STUDENT_FREEDOM = 5.0
@@ -50,6 +67,8 @@ def measurements(problem: Problem, motion: Motion, iteration: int) -> kalman.Mea
     parts = [_rest_rows(problem)]
     if problem.sensors.gps is not None:
         parts.append(_gps_rows(problem, motion, iteration))
+    if problem.clocks is not None:
+        parts.append(_strip_rows(problem, motion, problem.clocks))
     parts.extend(_axle_rows(problem, motion, axle, iteration) for axle in problem.axles)
     step, rows, values, variances = (np.concatenate(column) for column in zip(*parts, strict=True))
     order = np.argsort(step, kind="stable")
@@ -77,6 +96,35 @@ def _speed_rows(problem: Problem, time_s: FloatArray) -> tuple[IntArray, FloatAr
     rows[:, kalman.BIAS] = back
     rows[:, kalman.GAIN] = -z * back
     return step.astype(np.int64), rows
+
+
+def _strip_rows(problem: Problem, motion: Motion, clocks: StripClocks) -> Rows:
+    """The strip's times as distances, its trap speeds as speeds, from the rollout that the last motion shows."""
+    base = problem.time_s
+    started_s = float(np.interp(problem.rollout_m, motion.distance_m, base))
+    parts: list[Rows] = []
+    for name, beam_m, trap in BEAMS:
+        clock_s = getattr(clocks, name)
+        if clock_s is None or started_s + clock_s >= base[-1]:
+            continue
+        at_s = np.array([started_s + clock_s])
+        speed = float(np.interp(at_s[0], base, motion.speed_mps))
+        step, rows = _speed_rows(problem, at_s)
+        back = float(base[step[0]] - at_s[0])
+        rows[:] = 0.0
+        rows[0, [kalman.DISTANCE, kalman.SPEED, kalman.STRIP_START]] = 1.0, -back, speed
+        parts.append((step, rows, np.array([beam_m]), np.array([(BEAM_SD_S * speed) ** 2])))
+        trap_mps = getattr(clocks, trap) if trap else None
+        if trap_mps is not None:
+            middle_s = at_s - 0.5 * TRAP_LENGTH_M / max(speed, 1.0)
+            step, rows = _speed_rows(problem, middle_s)
+            # The trap's two beams each have the resolution of the clock.
+            sd = np.sqrt(2.0) * CLOCK_SD_S * speed**2 / TRAP_LENGTH_M
+            parts.append((step, rows, np.array([trap_mps]), np.array([sd**2])))
+    if not parts:
+        return np.empty(0, dtype=np.int64), np.empty((0, kalman.SIZE)), np.empty(0), np.empty(0)
+    step, rows, values, variances = (np.concatenate(column) for column in zip(*parts, strict=True))
+    return step, rows, values, variances
 
 
 def _gps_rows(problem: Problem, motion: Motion, iteration: int) -> Rows:

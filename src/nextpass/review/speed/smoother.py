@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nextpass.car import Car
+from nextpass.car import Car, StripClocks
 from nextpass.log import Log
 from nextpass.measure import Absent
 from nextpass.physics.strip import ROLLOUT_M
@@ -70,7 +70,9 @@ class _CommonError:
     distance_m: FloatArray
 
 
-def ground_speed(car: Car, log: Log, attempt: Attempt, rollout_m: float = ROLLOUT_M) -> GroundSpeed | None:
+def ground_speed(
+    car: Car, log: Log, attempt: Attempt, rollout_m: float = ROLLOUT_M, clocks: StripClocks | None = None
+) -> GroundSpeed | None:
     """Motion of the car over one try.
 
     Parameters
@@ -80,28 +82,30 @@ def ground_speed(car: Car, log: Log, attempt: Attempt, rollout_m: float = ROLLOU
     attempt : Attempt
     rollout_m : float
         Distance at which the clocks start [m].
+    clocks : StripClocks, optional
+        The strip's clocks of this try, to calibrate the motion by.
 
     Returns
     -------
     GroundSpeed or None
         None where nothing in the log tells speed.
     """
-    problem = state_problem(car, log, attempt)
+    problem = state_problem(car, log, attempt, rollout_m, clocks)
     if problem is None:
         return None
     motion = first_guess(problem)
     expected, covariance = start(problem, motion)
     for iteration in range(MOST_ITERATIONS):
-        steps = _steps(problem, motion, rollout_m)
+        steps = _steps(problem, motion)
         result = kalman.smooth(expected, covariance, steps, measurements(problem, motion, iteration))
         before, motion = motion, _next_motion(problem, motion, result)
         # The first three iterations let the driven wheels in; only then can it settle.
         if iteration > 2 and np.abs(motion.speed_mps - before.speed_mps).max() < SETTLED_MPS:
             break
-    return _record(problem, log, motion, result, rollout_m)
+    return _record(problem, log, motion, result)
 
 
-def _steps(problem: Problem, motion: Motion, rollout_m: float) -> kalman.Steps:
+def _steps(problem: Problem, motion: Motion) -> kalman.Steps:
     time_s, z = problem.time_s, problem.input_mps2
     dt = np.diff(time_s, prepend=time_s[0])
     before = np.concatenate([z[:1], z[:-1]])
@@ -122,7 +126,7 @@ def _steps(problem: Problem, motion: Motion, rollout_m: float) -> kalman.Steps:
         keep=keep,
         speed_variance=speed_variance,
         drift_variance=np.where(moving, drift_variance, 0.0),
-        mark=int(np.argmin(np.abs(motion.distance_m - rollout_m))),
+        mark=int(np.argmin(np.abs(motion.distance_m - problem.rollout_m))),
     )
 
 
@@ -195,7 +199,7 @@ def _shared_factor(errors: FloatArray, period_s: float) -> float:
 
 def _scale(problem: Problem, result: kalman.Smoothed) -> tuple[float, float]:
     """Factor from the smoothed to the true speed where wheels are the scale, and its standard deviation."""
-    if problem.sensors.gps is not None or not problem.axles:
+    if problem.has_scale or not problem.axles:
         return 1.0, 0.0
     if not problem.has_accelerometer:
         return 1.0, WHEEL_SCALE_SD
@@ -209,7 +213,7 @@ def _scale(problem: Problem, result: kalman.Smoothed) -> tuple[float, float]:
 def _common_errors(problem: Problem, motion: Motion, scale_sd: float) -> list[_CommonError]:
     """Errors that the filter does not carry: the scale of the wheels, and the slip of wheels that nothing checks."""
     errors = [_CommonError(speed_mps=motion.speed_mps * scale_sd, distance_m=motion.distance_m * scale_sd)]
-    if not problem.has_accelerometer and problem.sensors.gps is None:
+    if not problem.has_accelerometer and not problem.has_scale:
         speed = GROWTH_SD * motion.speed_mps * (motion.speed_mps / kalman.GROWN_AT_MPS) ** 2
         errors.append(_CommonError(speed_mps=speed, distance_m=integral(problem.time_s, speed)))
     if problem.blind_m > 0.0:
@@ -224,17 +228,20 @@ def _common_errors(problem: Problem, motion: Motion, scale_sd: float) -> list[_C
     return errors
 
 
-def _record(problem: Problem, log: Log, motion: Motion, result: kalman.Smoothed, rollout_m: float) -> GroundSpeed:
+def _record(problem: Problem, log: Log, motion: Motion, result: kalman.Smoothed) -> GroundSpeed:
     factor, scale_sd = _scale(problem, result)
     errors = _common_errors(problem, motion, scale_sd)
     speed, distance = motion.speed_mps * factor, motion.distance_m * factor
     speed_variance = result.covariance[:, kalman.SPEED, kalman.SPEED] + sum(e.speed_mps**2 for e in errors)
     distance_variance = result.covariance[:, kalman.DISTANCE, kalman.DISTANCE] + sum(e.distance_m**2 for e in errors)
-    at_rollout = [float(np.interp(rollout_m, distance, e.distance_m)) for e in errors]
+    at_rollout = [float(np.interp(problem.rollout_m, distance, e.distance_m)) for e in errors]
     shared = sum(e.distance_m * at for e, at in zip(errors, at_rollout, strict=True))
     moved_s, moved_sd_s = _moved(problem, motion)
-    known_sd = scale_sd if problem.sensors.gps is None else GPS_SCALE_SD
-    radius = rolling_radius(problem.car, log, problem.free, problem.time_s, speed, known_sd)
+    known_sd = GPS_SCALE_SD if problem.has_scale else scale_sd
+    wheel_scale = (1.0 + motion.wheel_scale) / factor
+    radius = rolling_radius(
+        problem.car, log, problem.axles, problem.free, wheel_scale, (problem.time_s, speed), known_sd
+    )
     return GroundSpeed(
         time_s=problem.time_s,
         speed_mps=speed,
@@ -246,10 +253,10 @@ def _record(problem: Problem, log: Log, motion: Motion, result: kalman.Smoothed,
         moved_sd_s=moved_sd_s,
         rolling_radius_m=problem.car.tyres.rolling_radius_m if isinstance(radius, Absent) else radius.value,
         rolling_radius=radius,
-        wheel_scale={axle.name: axle.divided_by * (1.0 + motion.wheel_scale) / factor for axle in problem.axles},
+        wheel_scale={axle.name: axle.divided_by * wheel_scale for axle in problem.axles},
         sensors=_sensor_names(problem),
         from_rest=problem.from_rest,
-        rollout_m=rollout_m,
+        rollout_m=problem.rollout_m,
         rollout_variance_m2=float(result.covariance[-1, kalman.MARK, kalman.MARK]) + sum(at**2 for at in at_rollout),
         rollout_covariance_m2=result.covariance[:, kalman.DISTANCE, kalman.MARK] + shared,
     )
@@ -260,6 +267,7 @@ def _sensor_names(problem: Problem) -> tuple[str, ...]:
         "accelerometer": problem.has_accelerometer,
         "gps": problem.sensors.gps is not None,
         "wheels": any(axle.driven for axle in problem.axles),
+        "strip": problem.clocks is not None,
         "undriven wheels": any(not axle.driven for axle in problem.axles),
     }
     return tuple(name for name, there in present.items() if there)
