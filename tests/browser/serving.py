@@ -40,7 +40,7 @@ class Server:
         self._process = None
 
     def start(self):
-        environment = {**os.environ, "PYTHONPATH": str(TOP)}
+        environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(TOP), os.environ.get("PYTHONPATH", "")])}
         self._process = subprocess.Popen([sys.executable, *self._command], cwd=TOP, env=environment)
         deadline_s = time.monotonic() + 90.0
         while time.monotonic() < deadline_s:

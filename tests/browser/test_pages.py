@@ -5,12 +5,12 @@ import pytest
 pytestmark = pytest.mark.xdist_group("browser")
 
 PAGES = {
-    "today": ("", "text=See the whole setup"),
+    "today": ("", ".now .ladder"),
     "passes": ("/passes", "table"),
     "pass": ("/pass/3", ".traces[data-ready=yes]"),
     "traces": ("/pass/3/traces?with=1", ".traces[data-ready=yes]"),
     "next": ("/next", ".what-if"),
-    "car": ("/file", "text=passes say"),
+    "car": ("/file", ".passes-say:not(:empty)"),
 }
 CAR = "/car/Sedgeford%20estate"
 
