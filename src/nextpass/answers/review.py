@@ -1,5 +1,7 @@
 """The answer of `nextpass review`."""
 
+from collections.abc import Sequence
+
 from pydantic import Field
 
 from nextpass.answers.schema import (
@@ -12,8 +14,17 @@ from nextpass.answers.schema import (
     estimate_answer,
 )
 from nextpass.log import Log
-from nextpass.measure import Absent
-from nextpass.review import Finding, Phase, ReviewedPass, Severity, Timeslip
+from nextpass.measure import Absent, Estimate
+from nextpass.review import (
+    Attempt,
+    ClockDifference,
+    Finding,
+    Phase,
+    ReviewedPass,
+    Severity,
+    Timeslip,
+    WindowTime,
+)
 
 
 class TimeslipAnswer(Answer):
@@ -80,16 +91,53 @@ class QualityAnswer(Answer):
     not_supported: list[str]
 
 
+class StripAnswer(Answer):
+    """One clock of the strip against the log; `explained` where the two can belong to one pass."""
+
+    name: str
+    log: EstimateAnswer
+    strip: float
+    difference: float
+    explained: bool
+
+
+class WindowAnswer(Answer):
+    """A stretch that the user named; null with a reason where the pass does not reach it."""
+
+    window: str
+    time_s: EstimateAnswer | None
+    reason: str
+
+
+class TryAnswer(Answer):
+    """One of several tries in a log, with its own timeslip."""
+
+    start_s: float
+    end_s: float
+    from_rest: bool
+    timeslip: TimeslipAnswer
+
+
 class ReviewAnswer(Answer):
-    """The answer of `nextpass review`."""
+    """The answer of `nextpass review`.
+
+    `corrected` is the timeslip on a level strip in still air, null where the pass states neither slope nor wind;
+    `tries` is empty where the log holds one try alone.
+    """
 
     timeslip: TimeslipAnswer
+    corrected: TimeslipAnswer | None
+    strip: list[StripAnswer]
+    windows: list[WindowAnswer]
+    tries: list[TryAnswer]
     phases: list[PhaseAnswer]
     findings: list[FindingAnswer]
     quality: QualityAnswer
     assumed: list[AssumedAnswer] = Field(default_factory=list)
 
 
+# Speeds have another unit in the contract than in the program.
+CONTRACT_NAMES = {"v660ft_mps": "v660ft_kmh", "trap_mps": "trap_kmh"}
 # What a full review rests on; a log without one of them is told so.
 WANTED_CHANNELS = (
     "engine_rpm",
@@ -115,15 +163,51 @@ WANTED_CHANNELS = (
 )
 
 
-def review_answer(reviewed: ReviewedPass) -> ReviewAnswer:
-    """The review of one pass by the contract."""
+def review_answer(
+    reviewed: ReviewedPass,
+    windows: Sequence[WindowTime] = (),
+    tries: Sequence[tuple[Attempt, Timeslip]] = (),
+) -> ReviewAnswer:
+    """The review of one pass by the contract, with the windows and the tries that were asked for."""
     review = reviewed.review
     return ReviewAnswer(
         timeslip=timeslip_answer(review.timeslip),
+        corrected=None if review.corrected is None else timeslip_answer(review.corrected),
+        strip=[_strip_answer(one) for one in review.strip],
+        windows=[_window_answer(one) for one in windows],
+        tries=[
+            TryAnswer(
+                start_s=round(attempt.leaves_s, DECIMALS),
+                end_s=round(attempt.lift_s, DECIMALS),
+                from_rest=attempt.from_rest,
+                timeslip=timeslip_answer(slip),
+            )
+            for attempt, slip in tries
+        ],
         phases=[_phase_answer(phase) for phase in review.phases],
         findings=[_finding_answer(finding) for finding in review.findings],
         quality=_quality_answer(reviewed.log, (*review.missing, *_absences(review.timeslip))),
         assumed=assumed_answer(review.assumed),
+    )
+
+
+def _strip_answer(one: ClockDifference) -> StripAnswer:
+    factor = KMH_PER_MPS if one.name in CONTRACT_NAMES else 1.0
+    log = Estimate(value=one.log.value * factor, plus_minus=one.log.plus_minus * factor)
+    return StripAnswer(
+        name=CONTRACT_NAMES.get(one.name, one.name),
+        log=EstimateAnswer(value=round(log.value, DECIMALS), plus_minus=round(log.plus_minus, DECIMALS)),
+        strip=round(one.strip * factor, DECIMALS),
+        difference=round(one.difference * factor, DECIMALS),
+        explained=one.is_explained,
+    )
+
+
+def _window_answer(one: WindowTime) -> WindowAnswer:
+    return WindowAnswer(
+        window=one.window.text,
+        time_s=estimate_answer(one.time_s),
+        reason=one.time_s.reason if isinstance(one.time_s, Absent) else "",
     )
 
 
@@ -144,12 +228,11 @@ def timeslip_answer(slip: Timeslip) -> TimeslipAnswer:
 
 
 def _absences(slip: Timeslip) -> tuple[str, ...]:
-    contract_names = {"v660ft_mps": "v660ft_kmh", "trap_mps": "trap_kmh"}
     lines = []
     for name in slip.__slots__:
         measured = getattr(slip, name)
         if isinstance(measured, Absent):
-            lines.append(f"{contract_names.get(name, name)}: {measured.reason}")
+            lines.append(f"{CONTRACT_NAMES.get(name, name)}: {measured.reason}")
     return tuple(lines)
 
 

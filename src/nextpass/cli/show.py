@@ -12,9 +12,9 @@ from nextpass.units import ShownUnits, shown_speed, speed_unit_text
 SEVERITY_STYLE = {Severity.STOP: "bold red", Severity.ACT: "bold yellow", Severity.WATCH: "cyan", Severity.NOTE: "dim"}
 
 
-def timeslip_table(slips: dict[str, Timeslip], shown: ShownUnits) -> Table:
+def timeslip_table(slips: dict[str, Timeslip], shown: ShownUnits, title: str = "Timeslip") -> Table:
     """Timeslips side by side, one column a pass."""
-    table = Table(title="Timeslip", title_justify="left", header_style="bold")
+    table = Table(title=title, title_justify="left", header_style="bold")
     table.add_column("")
     for name in slips:
         table.add_column(name, justify="right")
@@ -31,9 +31,9 @@ def timeslip_table(slips: dict[str, Timeslip], shown: ShownUnits) -> Table:
         ("0-100 km/h", "t0_100kmh_s", "s"),
         ("100-200 km/h", "t100_200kmh_s", "s"),
     )
-    for title, field, unit in rows:
+    for clock, field, unit in rows:
         cells = [measured_text(getattr(slip, field), unit, shown) for slip in slips.values()]
-        table.add_row(title, *cells)
+        table.add_row(clock, *cells)
     return table
 
 
@@ -71,7 +71,15 @@ def findings_text(findings: tuple[Finding, ...]) -> RenderableType:
 def show_review(console: Console, name: str, reviewed: ReviewedPass, shown: ShownUnits) -> None:
     """Print the review of a pass."""
     review = reviewed.review
-    console.print(timeslip_table({name: review.timeslip}, shown))
+    slips = {name: review.timeslip}
+    if review.corrected is not None:
+        slips["level, still air"] = review.corrected
+    console.print(timeslip_table(slips, shown))
+    for clock in review.strip:
+        if not clock.is_explained:
+            console.print(
+                Text(f"{clock.name}: the strip says {clock.strip:.3f}, the log {clock.log.value:.3f}: is it this pass?")
+            )
     for field in Timeslip.__slots__:
         measured = getattr(review.timeslip, field)
         if isinstance(measured, Absent):

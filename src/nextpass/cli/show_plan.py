@@ -31,6 +31,8 @@ SLIP_ROWS = (
 def show_plan(console: Console, plan: Plan, shown: ShownUnits) -> None:
     """Print the plan: settings, forecast, ladder, guards, reasons."""
     barometer = plan.conditions.pressure_kpa
+    for caution in plan.cautions:
+        console.print(Text(caution, style="bold"))
     console.print(_settings_table(plan, shown, barometer))
     console.print(_forecast_table({"run the same again": plan.repeat, "as planned": plan.forecast}, shown))
     limit = plan.limit_et_s

@@ -7,8 +7,19 @@ from nextpass.car import Car, PassRecord
 from nextpass.files import read_car, read_pass
 from nextpass.jobs.progress import ProgressReport, part, silent
 from nextpass.log import Log, answers_file, hints_for, open_logs
-from nextpass.review import ReviewedPass, review_pass
-from nextpass.review.findings import USUAL
+from nextpass.measure import Absent
+from nextpass.review import (
+    USUAL,
+    Attempt,
+    ReviewedPass,
+    Timeslip,
+    WindowTime,
+    find_attempts,
+    read_window,
+    review_attempt,
+    review_pass,
+    window_time,
+)
 
 
 def read_log(car: Car, record: PassRecord, answers: Mapping[str, str] | None = None, kept: Path | None = None) -> Log:
@@ -50,6 +61,33 @@ def review_folders(
         reviewed.append(review_one(car, read_pass(pass_folder(folder), car), kept=answers_file()))
         inner(f"reviewed {folder}", 1.0)
     return car, tuple(reviewed)
+
+
+def windows_of(reviewed: ReviewedPass, asked: Sequence[str]) -> tuple[WindowTime, ...]:
+    """Time of a pass for each window that the user named, such as ``80-120 km/h`` or ``0-150 m``.
+
+    Raises
+    ------
+    SettingError
+        A text that names no window.
+    """
+    windows = [read_window(text) for text in asked]
+    motion = reviewed.review.ground_speed
+    if motion is None:
+        return tuple(
+            WindowTime(window=one, time_s=Absent(reason="the log has no channel that tells speed")) for one in windows
+        )
+    return tuple(window_time(motion, one) for one in windows)
+
+
+def tries_of(car: Car, reviewed: ReviewedPass) -> tuple[tuple[Attempt, Timeslip], ...]:
+    """Every try of a log with its timeslip, in time order; empty where there is one alone."""
+    attempts = find_attempts(reviewed.log)
+    if len(attempts) < 2:
+        return ()
+    return tuple(
+        (attempt, review_attempt(car, reviewed.record, reviewed.log, attempt).timeslip) for attempt in attempts
+    )
 
 
 def pass_folder(place: Path) -> Path:
