@@ -31,7 +31,9 @@ class Planned:
         return et_s is not None and band.low <= et_s <= band.high
 
 
-def read_back(car: Car, outcome: Outcome, folder: Path, number: int, with_timeslip: bool, logger_seed: int) -> ReviewedPass:
+def read_back(
+    car: Car, outcome: Outcome, folder: Path, number: int, with_timeslip: bool, logger_seed: int
+) -> ReviewedPass:
     """A pass written as its logger would have, read and reviewed."""
     write_pass_folder(outcome, any_logger(logger_seed), folder, number=number, with_timeslip=with_timeslip)
     record = read_pass(folder, car)
@@ -39,9 +41,7 @@ def read_back(car: Car, outcome: Outcome, folder: Path, number: int, with_timesl
     return ReviewedPass(record=record, log=log, review=review_pass(car, record, log))
 
 
-def afternoon(
-    day: StripDay, plans: int, first_seed: int, place: Path, with_timeslip: bool = True
-) -> Iterator[Planned]:
+def afternoon(day: StripDay, plans: int, first_seed: int, place: Path, with_timeslip: bool = True) -> Iterator[Planned]:
     """The baseline pass, then plan after plan, each run as proposed.
 
     Parameters

@@ -4,13 +4,13 @@ Both keep within the fuel's ceiling and the adjusters' ranges and start from the
 gears truly slipped and which guards were truly crossed, which no log tells so well.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from cmaes import CMAwM
 
-from benchmarks.loop.judge import StripDay, crossed_in
+from benchmarks.loop.judge import UNFINISHED_S, StripDay, crossed_in
 from nextpass.car import GEAR_PRESSURE_CAP, Setup
 from nextpass.plan.grid import grid_around
 from nextpass.proving import Outcome
@@ -26,6 +26,14 @@ class Tried:
 
     setup: Setup
     outcome: Outcome
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Followed:
+    """A rival's afternoon: the setup that it would propose after each number of passes, and passes over a guard."""
+
+    best: list[Setup]
+    crossed: int
 
 
 def rule_of_thumb(day: StripDay, tried: Sequence[Tried]) -> Setup:
@@ -47,23 +55,20 @@ def rule_of_thumb(day: StripDay, tried: Sequence[Tried]) -> Setup:
     )
 
 
-def follow_thumb(day: StripDay, passes: int, first_seed: int) -> list[Setup]:
-    """Setups that the rule of thumb runs, the first one included, shape passes + 1."""
+def follow_thumb(day: StripDay, passes: int, first_seed: int) -> Followed:
+    """The rule of thumb, pass after pass."""
     setups, tried = [day.entry.baseline], []
     for number in range(passes):
         tried.append(Tried(setups[-1], day.run(setups[-1], first_seed + number)))
         setups.append(rule_of_thumb(day, tried))
-    return setups
+    return Followed(best=setups, crossed=sum(bool(crossed_in(one.outcome, day.car)) for one in tried))
 
 
-def follow_optimiser(day: StripDay, passes: int, first_seed: int) -> list[Setup]:
-    """The best setup known to the optimiser before each pass and after the last, length passes + 1."""
-    grid = grid_around(
-        day.car,
-        day.entry.baseline,
-        range(1, day.car.gear_count + 1),
-        day.car.fuels[day.entry.baseline.fuel].manifold_pressure_max_kpa,
-    )
+def follow_optimiser(day: StripDay, passes: int, first_seed: int) -> Followed:
+    """A covariance matrix adaptation with whole steps, one pass an evaluation; a guard crossed costs two seconds."""
+    gears = range(1, day.car.gear_count + 1)
+    ceiling_kpa = day.car.fuels[day.entry.baseline.fuel].manifold_pressure_max_kpa
+    grid = grid_around(day.car, day.entry.baseline, gears, ceiling_kpa)
     low, high = grid.lowest.astype(float), np.maximum(grid.highest, grid.lowest + 1).astype(float)
     optimiser = CMAwM(
         mean=(grid.point(day.entry.baseline) - low) / (high - low),
@@ -72,28 +77,28 @@ def follow_optimiser(day: StripDay, passes: int, first_seed: int) -> list[Setup]
         steps=1.0 / (high - low),
         seed=first_seed,
     )
-    cost = _cost_of_a_pass(day)
-    best = (cost(day.entry.baseline, first_seed), day.entry.baseline)
-    known = [day.entry.baseline, day.entry.baseline]
+    best_s, best = np.inf, day.entry.baseline
+    known, crossed = [best], 0
     generation: list[tuple[np.ndarray, float]] = []
-    for number in range(1, passes):
-        asked, told = optimiser.ask()
-        point = np.round(low + asked * (high - low)).astype(np.int64)
-        setup = grid.setup(grid.clip(point))
-        value = cost(setup, first_seed + number)
-        generation.append((told, value))
-        best = min(best, (value, setup), key=lambda pair: pair[0])
-        known.append(best[1])
+    for number in range(passes):
+        # The first setup is a pass like any other, as it is for the plan.
+        asked, told = optimiser.ask() if number else (None, None)
+        setup = day.entry.baseline if asked is None else grid.setup(grid.clip(_level(low, high, asked)))
+        outcome = day.run(setup, first_seed + number)
+        over = len(crossed_in(outcome, day.car))
+        crossed += bool(over)
+        et_s = outcome.clocks.et_s
+        value = (UNFINISHED_S if et_s is None else et_s) + 2.0 * over
+        if value < best_s:
+            best_s, best = value, setup
+        known.append(best)
+        if told is not None:
+            generation.append((told, value))
         if len(generation) == optimiser.population_size:
             optimiser.tell(generation)
             generation = []
-    return known
+    return Followed(best=known, crossed=crossed)
 
 
-def _cost_of_a_pass(day: StripDay) -> Callable[[Setup, int], float]:
-    def cost(setup: Setup, seed: int) -> float:
-        outcome = day.run(setup, seed)
-        et_s = outcome.clocks.et_s
-        return (30.0 if et_s is None else et_s) + 2.0 * len(crossed_in(outcome, day.car))
-
-    return cost
+def _level(low: np.ndarray, high: np.ndarray, share: np.ndarray) -> np.ndarray:
+    return np.round(low + share * (high - low)).astype(np.int64)

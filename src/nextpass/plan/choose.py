@@ -31,9 +31,11 @@ PRICE_PER_KJ = 5e-5
 # Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
 # not support do not draw the walk away from what was run.
 PRICE_OF_DOUBT = 0.5
-# A pass that turns out slower than the last one is not run again: its loss counts up to this much [s]. Without a bound
-# the few versions of a car that would spin forbid what most would gain from, and no pass would ever show which it is.
+# A pass that turns out slower than the last one is not run again: its loss counts whole up to this much [s], and a part
+# of it beyond. Otherwise the few versions of a car that would spin forbid what most would gain from, and no pass would
+# ever show which it is.
 BEARABLE_S = 0.15
+BEYOND = 0.25
 # A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
 PRICE_PER_EXCESS = 20.0
 PRICE_OF_EXCESS = 1.0
@@ -102,8 +104,9 @@ class Panel:
         over = sum((np.maximum(share, 0.0) for share in self.shares(outputs, setups).values()), np.zeros(len(points)))
         error_s, sd_s = self.trust.error(setups, "et_s")
         doubt = error_s + PRICE_OF_DOUBT * sd_s
-        gone_s = self.newest_s[:, np.newaxis]
-        time_s = gone_s.mean() + np.minimum(elapsed_s(expected) - gone_s, BEARABLE_S).mean(axis=0)
+        lost_s = elapsed_s(expected) - self.newest_s[:, np.newaxis]
+        borne_s = np.minimum(lost_s, BEARABLE_S) + BEYOND * np.maximum(lost_s - BEARABLE_S, 0.0)
+        time_s = self.newest_s.mean() + borne_s.mean(axis=0)
         return np.asarray(time_s + doubt + harsh + heat + _price_of(over))
 
     def shares(self, outputs: FloatArray, setups: Sequence[Setup]) -> dict[str, FloatArray]:

@@ -1,0 +1,215 @@
+"""The whole plan, from logs that the proving ground wrote."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from nextpass.answers import plan_answer
+from nextpass.errors import NotEnoughData
+from nextpass.files import read_pass
+from nextpass.fit import fit_car
+from nextpass.log import hints_for, open_log
+from nextpass.plan import next_pass, plan_next, plan_setup, what_if
+from nextpass.plan.changes import moved_between
+from nextpass.plan.evidence import evidence_of
+from nextpass.proving import any_logger, drive_pass, fleet, write_pass_folder
+from nextpass.review import Finding, ReviewedPass, Severity, review_pass
+
+SEED = 11
+
+
+@pytest.fixture(scope="module")
+def entry():
+    """A car whose adjusters have coarse steps, so that a plan takes seconds."""
+    (made,) = fleet(1, 3)
+    believed = made.car.believed
+    steps = {"launch_rpm": 200.0, "shift_rpm": 100.0, "gear_pressure_cap_kpa": 10.0, "launch_pressure_kpa": 10.0}
+    coarse = {
+        name: replace(adjuster, step=steps[name]) if name in steps else adjuster
+        for name, adjuster in believed.adjusters.items()
+    }
+    car = replace(made.car, believed=replace(believed, adjusters=coarse))
+    return replace(made, car=car, baseline=on_step(car.believed, made.baseline))
+
+
+def on_step(car, setup):
+    values = {}
+    for name, value in setup.values.items():
+        adjuster = car.adjusters[name]
+        if isinstance(value, tuple):
+            values[name] = tuple(adjuster.on_step(item) for item in value)
+        else:
+            values[name] = adjuster.on_step(value) if adjuster.kind == "number" else value
+    return setup.with_values(**values)
+
+
+@pytest.fixture(scope="module")
+def car(entry):
+    return entry.car.believed
+
+
+@pytest.fixture(scope="module")
+def passes(entry, car, tmp_path_factory):
+    place = tmp_path_factory.mktemp("afternoon")
+    setups = (entry.baseline, on_step(car, lifted(entry.baseline, 15.0)))
+    read = []
+    for number, setup in enumerate(setups, start=1):
+        outcome = drive_pass(entry.car, entry.strip, entry.conditions, setup, SEED + number)
+        folder = write_pass_folder(
+            outcome, any_logger(SEED, rate_hz=50.0), place / f"pass{number}", number=number, with_timeslip=True
+        )
+        record = read_pass(folder, car)
+        log = open_log(record.logs[0], hints=hints_for(car, record))
+        read.append(ReviewedPass(record=record, log=log, review=review_pass(car, record, log)))
+    return tuple(read)
+
+
+def lifted(setup, kpa):
+    return setup.with_values(gear_pressure_cap_kpa=tuple(cap + kpa for cap in setup.gear_pressure_cap_kpa))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_versions():
+    """A third of the versions: the plan is a little rougher, the rules are the same."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(next_pass, "VERSIONS", 32)
+        patch.setattr(next_pass, "EXPLAINED_BY", 8)
+        yield
+
+
+@pytest.fixture(scope="module")
+def fitted(car, passes):
+    return fit_car(car, passes, seed=0)
+
+
+@pytest.fixture(scope="module")
+def told():
+    return []
+
+
+@pytest.fixture(scope="module")
+def plan(fitted, passes, told):
+    return plan_setup(fitted, passes, progress=lambda doing, done: told.append((doing, done)))
+
+
+def test_every_adjuster_of_the_car_is_in_the_plan_on_its_step_and_in_its_range(car, plan):
+    assert list(plan.setup.values) == list(plan.newest.values)
+    for name, adjuster in car.adjusters.items():
+        value = plan.setup.values[name]
+        if adjuster.kind == "number":
+            for item in value if isinstance(value, tuple) else (value,):
+                assert adjuster.is_on_step(item)
+        elif adjuster.kind == "choice":
+            assert value in adjuster.values
+
+
+def test_the_plan_keeps_every_guard_and_is_no_slower_than_the_last_setup(plan):
+    assert all(margin.ok for margin in plan.guards)
+    assert plan.forecast.et_s.median <= plan.repeat.et_s.median
+    assert plan.limit_et_s.value < plan.forecast.et_s.low
+
+
+def test_no_pressure_goes_over_what_was_shown_clean_and_the_step_guard(car, passes, plan):
+    shown = evidence_of(car, passes).clean_kpa
+    highest = max(*plan.setup.gear_pressure_cap_kpa, plan.setup.launch_pressure_kpa)
+    assert max(plan.newest.gear_pressure_cap_kpa) - 8.0 <= shown <= max(plan.newest.gear_pressure_cap_kpa)
+    assert highest <= shown + car.guards.pressure_step_kpa
+    assert highest <= car.fuels[plan.setup.fuel].manifold_pressure_max_kpa
+
+
+def test_the_owners_own_switch_stays_as_it_is(car, plan):
+    for name, adjuster in car.adjusters.items():
+        if adjuster.kind == "switch":
+            assert plan.setup.values[name] == plan.newest.values[name]
+
+
+def test_changes_are_all_that_differs_with_the_worthiest_first(plan):
+    differs = {(move.adjuster, move.gear, move.after) for move in moved_between(plan.newest, plan.setup)}
+    assert {(change.adjuster, change.gear, change.after) for change in plan.changes} == differs
+    gains = [change.gain_s for change in plan.changes]
+    assert gains == sorted(gains, reverse=True)
+    assert all(change.why for change in plan.changes)
+
+
+def test_every_gear_has_a_binding_and_a_rung(car, plan):
+    assert [binding.gear for binding in plan.binding] == list(range(1, car.gear_count + 1))
+    assert [rung.gear for rung in plan.rungs] == list(range(1, car.gear_count + 1))
+    for rung in plan.rungs:
+        assert rung.next_kpa <= rung.guard_kpa
+        assert rung.next_kpa == plan.setup.gear_pressure_cap_kpa[rung.gear - 1]
+
+
+def test_the_forecast_of_the_plan_is_that_of_a_what_if(car, fitted, plan):
+    asked = what_if(car, fitted, plan.setup, plan.conditions)
+    # Other draws of the same versions: the medians differ by their own sampling.
+    assert asked.et_s.median == pytest.approx(plan.forecast.et_s.median, abs=0.06)
+    assert asked.et_s.low < asked.et_s.median < asked.et_s.high
+
+
+def test_the_same_seed_gives_the_same_plan(fitted, passes, plan):
+    again = plan_setup(fitted, passes)
+    assert again.setup == plan.setup
+    assert again.forecast == plan.forecast
+
+
+def test_one_change_moves_one_value(fitted, passes, plan):
+    one = plan_setup(fitted, passes, most_changes=1)
+    assert len(moved_between(one.newest, one.setup)) == 1
+    assert one.forecast.et_s.median <= one.repeat.et_s.median
+    assert one.forecast.et_s.median >= plan.forecast.et_s.median - 0.02
+
+
+def test_progress_rises_and_tells_a_first_answer(plan, told):
+    assert plan.setup is not None
+    shares = [done for _, done in told]
+    assert shares == sorted(shares)
+    assert any(str(doing).startswith("first answer: about ") for doing, _ in told)
+
+
+def test_a_gear_that_slipped_past_its_peak_gets_no_higher_cap(fitted, passes):
+    newest = passes[-1]
+    slip = Finding(
+        code="wheel-slip",
+        severity=Severity.ACT,
+        title="",
+        gear=2,
+        start_s=1.0,
+        end_s=2.0,
+        channels=(),
+        evidence={},
+        meaning="",
+        next_step="",
+    )
+    slipped = replace(newest, review=replace(newest.review, findings=(slip,)))
+    held = plan_setup(fitted, (*passes[:-1], slipped))
+    assert held.setup.gear_pressure_cap_kpa[1] <= held.newest.gear_pressure_cap_kpa[1]
+    assert held.binding[1].by == "traction"
+
+
+def test_another_day_widens_the_forecast_and_says_what_the_air_does(fitted, passes, plan):
+    day = replace(
+        plan.conditions,
+        air_temperature_c=plan.conditions.air_temperature_c + 15.0,
+        track_temperature_c=plan.conditions.track_temperature_c + 18.0,
+    )
+    other = plan_setup(fitted, passes, conditions=day)
+    assert other.conditions == day
+    assert other.day[0].startswith("Density altitude ")
+    assert "against the newest pass" in other.day[0]
+    width = other.repeat.et_s.high - other.repeat.et_s.low
+    assert width > plan.repeat.et_s.high - plan.repeat.et_s.low
+
+
+def test_the_answer_follows_the_contract(plan):
+    answer = plan_answer(plan).model_dump(mode="json")
+    for key in ("setup", "forecast", "repeat", "limit", "binding", "guards", "changes", "fitted", "assumed"):
+        assert key in answer
+    assert set(answer["forecast"]["et_s"]) == {"low", "median", "high"}
+    assert np.isfinite(answer["limit"]["et_s"])
+
+
+def test_without_a_pass_there_is_no_plan(car):
+    with pytest.raises(NotEnoughData) as refusal:
+        plan_next(car, ())
+    assert str(refusal.value) == "a plan needs at least one pass of the car; give the folder of a pass"

@@ -1,0 +1,67 @@
+"""What the fit left of the passes moves the forecast near them, and is forgotten far away."""
+
+import numpy as np
+import pytest
+
+from nextpass.plan.trust import EQUATIONS_SD, LENGTHS, NO_PASS, spread_over
+
+FAR_SD, CHANCE_SD = EQUATIONS_SD["et_s"]
+
+
+@pytest.fixture(scope="module")
+def trust(newest):
+    return spread_over([newest], {"et_s": np.array([0.08]), "t60ft_s": np.array([np.nan])})
+
+
+def moved(newest, lengths):
+    return newest.with_values(launch_rpm=newest.launch_rpm + lengths * LENGTHS["launch_rpm"])
+
+
+def test_at_the_pass_most_of_what_was_left_is_expected_again(newest, trust):
+    error, doubt = trust.error([newest], "et_s")
+    # One observation with noise: share of the prior variance in the sum (textbook normal update).
+    share = FAR_SD**2 / (FAR_SD**2 + CHANCE_SD**2)
+    assert error == pytest.approx([0.08 * share])
+    assert doubt == pytest.approx([FAR_SD * np.sqrt(1.0 - share)])
+
+
+def test_a_length_away_the_errors_still_have_something_in_common(newest, trust):
+    here, _ = trust.error([newest], "et_s")
+    there, doubt = trust.error([moved(newest, 1.0)], "et_s")
+    assert there == pytest.approx(here * np.exp(-0.5))
+    assert 0.5 * FAR_SD < doubt[0] < FAR_SD
+
+
+def test_far_away_nothing_is_known_but_the_size_of_the_error(newest, trust):
+    error, doubt = trust.error([moved(newest, 6.0)], "et_s")
+    assert error == pytest.approx([0.0], abs=1e-6)
+    assert doubt == pytest.approx([FAR_SD])
+
+
+def test_a_pass_without_a_clock_says_nothing_of_it(newest, trust):
+    error, doubt = trust.error([newest], "t60ft_s")
+    assert error == pytest.approx([0.0], abs=1e-6)
+    assert doubt == pytest.approx([EQUATIONS_SD["t60ft_s"][0]], rel=1e-3)
+
+
+def test_more_passes_leave_less_doubt(newest):
+    doubts = [
+        spread_over([newest] * count, {"et_s": np.zeros(count)}).error([newest], "et_s")[1][0] for count in (1, 2, 4)
+    ]
+    assert doubts == sorted(doubts, reverse=True)
+    assert doubts[-1] < 0.6 * doubts[0]
+
+
+def test_without_any_pass_the_equations_are_doubted_everywhere(newest):
+    assert NO_PASS.error([newest], "charge_air_c") == (
+        pytest.approx([0.0]),
+        pytest.approx([EQUATIONS_SD["charge_air_c"][0]]),
+    )
+
+
+def test_the_whole_ladder_counts_as_one_number(newest):
+    by_launch = spread_over([newest], {"et_s": np.array([0.08])})
+    lifted = newest.with_values(
+        gear_pressure_cap_kpa=tuple(cap + LENGTHS["gear_pressure_cap_kpa"] for cap in newest.gear_pressure_cap_kpa)
+    )
+    assert by_launch.error([lifted], "et_s")[0] == pytest.approx(by_launch.error([moved(newest, 1.0)], "et_s")[0])
