@@ -17,7 +17,7 @@ from nextpass.errors import NotEnoughData
 from nextpass.log import Log
 from nextpass.measure import Absent, Estimate, Measured
 from nextpass.physics import air
-from nextpass.physics.roadload import GRAVITY_MPS2, effective_mass_kg
+from nextpass.physics.roadload import effective_mass_kg
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -36,6 +36,7 @@ CLOSED = 0.05
 # A coast starts above this, ends where the brakes bite, and is worth this long.
 LEAST_MPS, HARDEST_MPS2, LEAST_S, SETTLE_S = 5.0, 1.8, 4.0, 0.7
 BIN_S = 1.0
+GRAVITY_MPS2 = 9.80665
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,4 +197,5 @@ def _least_squares(columns: FloatArray, values: FloatArray) -> tuple[FloatArray,
     solution, *_ = np.linalg.lstsq(columns, values, rcond=None)
     residual = values - columns @ solution
     variance = float(residual @ residual) / max(values.size - columns.shape[1], 1)
-    return solution, np.sqrt(np.diag(np.linalg.inv(columns.T @ columns)) * variance)
+    spread = np.sqrt(np.diag(np.linalg.inv(columns.T @ columns)) * variance)
+    return np.asarray(solution, dtype=np.float64), np.asarray(spread, dtype=np.float64)

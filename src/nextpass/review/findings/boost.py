@@ -191,7 +191,8 @@ def _is_creep(evidence: Evidence, excess: FloatArray, stretch: Stretch) -> bool:
 
 
 def _too_low(evidence: Evidence, pressure: FloatArray, target: FloatArray, settled: BoolArray) -> list[Finding]:
-    assert evidence.trace is not None
+    if evidence.trace is None:
+        return []
     limits = evidence.limits
     able = evidence.trace.engine_rpm > HOLDS_FROM * evidence.car.engine.boost_threshold_rpm
     margin = np.maximum(limits["shortfall"] * target, limits["shortfall_kpa"])
@@ -242,7 +243,8 @@ def _swinging(evidence: Evidence, pressure: FloatArray, target: FloatArray, sett
 
 def _slow(evidence: Evidence, pressure: FloatArray, target: FloatArray) -> list[Finding]:
     """Rise time after a step of the target in a gear, against the car file's at the engine speed of the rise."""
-    assert evidence.trace is not None
+    if evidence.trace is None:
+        return []
     found = []
     for phase in evidence.phases:
         inside = evidence.between(phase.start_s, phase.end_s) & np.isfinite(pressure) & np.isfinite(target)

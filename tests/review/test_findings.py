@@ -1,0 +1,207 @@
+"""Each kind of finding on a clean pass with one thing put wrong, and none on the clean pass itself."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from nextpass.review import USUAL, Severity, review_pass
+from nextpass.words import keys
+
+
+def _in(since, start, end):
+    return (since >= start) & (since < end)
+
+
+def _set(name, value, start=0.0, end=99.0):
+    def change(channels, since):
+        channels[name] = np.where(_in(since, start, end), value, channels[name])
+
+    return change
+
+
+def _add(name, value, start=0.0, end=99.0):
+    def change(channels, since):
+        channels[name] = np.where(_in(since, start, end), channels[name] + value, channels[name])
+
+    return change
+
+
+def _pulling(channels):
+    return (channels["throttle"] > 0.9) & (channels["pedal"] > 0.9)
+
+
+def _add_under_power(name, value):
+    def change(channels, since):
+        channels[name] = np.where(_pulling(channels) & (since > 0.5), channels[name] + value, channels[name])
+
+    return change
+
+
+def _spin(channels, since):
+    for wheel in ("wheel_speed_rl_mps", "wheel_speed_rr_mps"):
+        channels[wheel] = np.where(_in(since, 0.6, 1.3), 1.5 * channels[wheel], channels[wheel])
+
+
+def _bog(channels, since):
+    low = _in(since, 0.3, 1.2)
+    channels["engine_rpm"] = np.where(low, 1900.0, channels["engine_rpm"])
+    channels["manifold_pressure_kpa"] = np.where(low, 95.0, channels["manifold_pressure_kpa"])
+    channels["target_pressure_kpa"] = np.where(low, 180.0, channels["target_pressure_kpa"])
+
+
+def _clutch_slips(channels, since):
+    slipping = _in(since, 7.4, 8.2)
+    channels["engine_rpm"] = np.where(slipping, channels["engine_rpm"] + 380.0, channels["engine_rpm"])
+
+
+def _oscillates(channels, since):
+    swing = 14.0 * np.sin(2 * np.pi * 2.5 * since)
+    name = "manifold_pressure_kpa"
+    channels[name] = np.where(_pulling(channels) & (since > 0.5), channels[name] + swing, channels[name])
+
+
+def _leaks(channels, since):
+    _add_under_power("manifold_pressure_kpa", -22.0)(channels, since)
+    _set("wastegate_duty", 0.97)(channels, since)
+
+
+def _creeps(channels, since):
+    holds = _pulling(channels) & _in(since, 5.0, 11.0)
+    channels["throttle"] = np.where(holds, 0.45, channels["throttle"])
+
+
+def _throttle_cut(channels, since):
+    cut = _in(since, 7.4, 8.3)
+    channels["throttle"] = np.where(cut, 0.5, channels["throttle"])
+    channels["manifold_pressure_kpa"] = np.where(cut, 140.0, channels["manifold_pressure_kpa"])
+
+
+def _sags(channels, since):
+    demand = np.clip((channels["engine_rpm"] - 4000.0) / 2500.0, 0.0, 1.0) * _pulling(channels)
+    channels["rail_pressure_kpa"] = channels["rail_pressure_kpa"] * (1.0 - 0.16 * demand)
+
+
+def _sags_without_second_pump(channels, since):
+    _sags(channels, since)
+    channels["second_pump_on"] = np.zeros(since.size)
+
+
+def _swapped(channels, since):
+    for front, rear in (("wheel_speed_fl_mps", "wheel_speed_rl_mps"), ("wheel_speed_fr_mps", "wheel_speed_rr_mps")):
+        channels[front], channels[rear] = channels[rear], channels[front]
+
+
+def _stuck_wheel(channels, since):
+    values = channels["wheel_speed_rl_mps"]
+    channels["wheel_speed_rl_mps"] = np.where(since > 4.0, values[np.argmax(since > 4.0)], values)
+
+
+def _clipped(channels, since):
+    channels["manifold_pressure_kpa"] = np.minimum(channels["manifold_pressure_kpa"], 196.0)
+
+
+def _slow_hold(channels, since):
+    channels["engine_rpm"] = np.where(_in(since, -2.0, -0.02), 2900.0, channels["engine_rpm"])
+
+
+def _lifts(channels, since):
+    for name in ("pedal", "throttle"):
+        channels[name] = np.where(since > 10.2, 0.0, channels[name])
+
+
+CASES = {
+    "wheel-slip": (_spin, Severity.ACT),
+    "launch-rpm": (_slow_hold, Severity.ACT),
+    "bog": (_bog, Severity.ACT),
+    "clutch-slip": (_clutch_slips, Severity.ACT),
+    "over-fuel-limit": (_add_under_power("manifold_pressure_kpa", 40.0), Severity.STOP),
+    "boost-overshoot": (_add("manifold_pressure_kpa", 22.0, 6.2, 6.8), Severity.ACT),
+    "boost-shortfall": (_add_under_power("manifold_pressure_kpa", -22.0), Severity.ACT),
+    "boost-leak": (_leaks, Severity.ACT),
+    "boost-oscillation": (_oscillates, Severity.WATCH),
+    "boost-creep": (_creeps, Severity.ACT),
+    "throttle-closed": (_throttle_cut, Severity.ACT),
+    "lean": (_add_under_power("lambda_bank1", 0.13), Severity.STOP),
+    "rich": (_add_under_power("lambda_bank1", -0.08), Severity.WATCH),
+    "banks-apart": (_add_under_power("lambda_bank2", 0.05), Severity.ACT),
+    "trims-high": (_add("short_trim_bank1", 0.12, -9.0), Severity.ACT),
+    "trims-apart": (_add("short_trim_bank2", -0.07, -9.0), Severity.ACT),
+    "injector-duty": (_add_under_power("injector_duty", 0.30), Severity.ACT),
+    "injector-static": (_add_under_power("injector_duty", 0.50), Severity.STOP),
+    "injector-headroom": (_add_under_power("injector_duty", 0.23), Severity.NOTE),
+    "rail-sag": (_sags, Severity.ACT),
+    "second-pump": (_sags_without_second_pump, Severity.ACT),
+    "knock": (_add("knock_retard_deg", 4.0, 6.5, 6.9), Severity.STOP),
+    "ignition-pulled": (_add("ignition_advance_deg", -5.0, 6.3, 7.0), Severity.WATCH),
+    "rev-limiter": (_set("engine_rpm", 7190.0, 3.2, 3.5), Severity.ACT),
+    "charge-hot": (_add("charge_temperature_c", 36.0, -9.0), Severity.ACT),
+    "charge-soak": (_add("charge_temperature_c", 12.0, -9.0), Severity.WATCH),
+    "coolant-hot": (_set("coolant_temperature_c", 112.0, -9.0), Severity.ACT),
+    "oil-hot": (_set("oil_temperature_c", 145.0, -9.0), Severity.STOP),
+    "gearbox-hot": (_set("gearbox_oil_temperature_c", 124.0, -9.0), Severity.ACT),
+    "battery-low": (_set("battery_v", 11.2), Severity.ACT),
+    "sensor-stuck": (_stuck_wheel, Severity.ACT),
+    "sensor-clipped": (_clipped, Severity.ACT),
+    "sensor-implausible": (_set("charge_temperature_c", -40.0, -9.0), Severity.ACT),
+    "sensors-swapped": (_swapped, Severity.ACT),
+    "early-lift": (_lifts, Severity.WATCH),
+}
+
+
+def test_a_clean_pass_has_no_findings(car, record, whole_log):
+    review = review_pass(car, record, whole_log(car))
+    assert [(finding.code, dict(finding.evidence)) for finding in review.findings] == []
+
+
+@pytest.mark.parametrize("code", CASES)
+def test_what_was_put_wrong_is_found(car, record, whole_log, code):
+    change, severity = CASES[code]
+    found = review_pass(car, record, whole_log(car, change)).findings
+    assert severity in {finding.severity for finding in found if finding.code == code}
+
+
+@pytest.mark.parametrize("code", ["wheel-slip", "knock", "rail-sag", "lean"])
+def test_a_finding_says_what_it_means_and_what_to_do(car, record, whole_log, code):
+    found = review_pass(car, record, whole_log(car, CASES[code][0])).findings
+    finding = next(one for one in found if one.code == code)
+    assert finding.title
+    assert finding.meaning.endswith(".")
+    assert finding.next_step.endswith(".")
+    assert finding.channels
+    assert finding.start_s < finding.end_s
+    assert all(np.isfinite(value) for value in finding.evidence.values())
+
+
+def test_the_gravest_finding_comes_first(car, record, whole_log):
+    def both(channels, since):
+        _spin(channels, since)
+        CASES["lean"][0](channels, since)
+
+    severities = [finding.severity for finding in review_pass(car, record, whole_log(car, both)).findings]
+    assert severities == sorted(severities, key=list(Severity).index)
+
+
+def test_slip_is_measured_as_the_log_was_spoilt(car, record, whole_log):
+    found = review_pass(car, record, whole_log(car, _spin)).findings
+    slip = next(finding for finding in found if finding.code == "wheel-slip")
+    # Wheels were made half as fast again, for 0.7 s, on top of 2.8 % of honest slip at 7 m/s2.
+    assert slip.evidence["slip_ratio_p90"] == pytest.approx(0.54, abs=0.05)
+    assert slip.evidence["slip_s"] == pytest.approx(0.7, abs=0.06)
+    assert slip.gear == 1
+
+
+def test_a_car_file_moves_a_threshold(car, record, whole_log):
+    patient = replace(car, thresholds={"slip_act_s": 5.0, "slip_watch_s": 2.0})
+    assert "wheel-slip" not in {f.code for f in review_pass(patient, record, whole_log(patient, _spin)).findings}
+
+
+def test_every_threshold_has_a_unit_and_an_origin():
+    assert all(threshold.unit and threshold.origin for threshold in USUAL.values())
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_every_finding_has_its_texts(language):
+    known = keys(language)
+    for code in CASES:
+        assert {f"finding.{code}.{part}" for part in ("title", "meaning", "next_step")} <= known
