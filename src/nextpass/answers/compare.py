@@ -26,7 +26,7 @@ class GainAnswer(Answer):
     verdict: Literal["helped", "hurt", "no difference", "cannot tell"]
     more_passes: int | None
     scatter: EstimateAnswer
-    grip_share: float
+    grip_sd: float
     first_count: int
     second_count: int
 
@@ -121,7 +121,7 @@ def _gain_answer(gain: Gain | Absent, factor: float = 1.0) -> GainAnswer | None:
         verdict=gain.verdict.value,
         more_passes=gain.more_passes,
         scatter=scatter,
-        grip_share=round(gain.grip_share * factor, DECIMALS),
+        grip_sd=round(gain.grip_sd * factor, DECIMALS),
         first_count=gain.first_count,
         second_count=gain.second_count,
     )

@@ -15,6 +15,7 @@ from nextpass.car.car import Assumed, Car, Chassis, Clutch, Driveline, Engine, F
 from nextpass.car.conditions import Conditions
 from nextpass.car.defaults import DEFAULTS, Default
 from nextpass.car.guard import Guards
+from nextpass.car.ledger_entry import ENTRY_KINDS, EntryKind, LedgerEntry
 from nextpass.car.pass_record import PassRecord
 from nextpass.car.plausible import Doubt, doubts
 from nextpass.car.setting import SettingFault, checked_setup, setting, setting_fault
@@ -23,6 +24,7 @@ from nextpass.car.strip_clocks import StripClocks
 
 __all__ = [
     "DEFAULTS",
+    "ENTRY_KINDS",
     "FUEL",
     "GEAR_PRESSURE_CAP",
     "LAUNCH_PRESSURE",
@@ -41,9 +43,11 @@ __all__ = [
     "Doubt",
     "Driveline",
     "Engine",
+    "EntryKind",
     "Fuel",
     "FuelSystem",
     "Guards",
+    "LedgerEntry",
     "PassRecord",
     "Pump",
     "SettingFault",

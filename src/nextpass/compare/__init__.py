@@ -1,6 +1,6 @@
 """Did it help, or was it the air, the track, chance: passes against passes with the day taken out."""
 
-from nextpass.compare.compare import compare_groups, in_order
+from nextpass.compare.compare import basis_of, compare_groups, in_order
 from nextpass.compare.comparison import ComparedPass, Comparison, Gain, Group, Stretch
 from nextpass.compare.effect import Effect, Usual, Verdict, effect_of, more_passes, verdict_of
 from nextpass.compare.groups import changed_adjusters, groups_by
@@ -16,6 +16,7 @@ __all__ = [
     "Stretch",
     "Usual",
     "Verdict",
+    "basis_of",
     "changed_adjusters",
     "compare_groups",
     "effect_of",

@@ -37,17 +37,29 @@ def in_order(groups: Sequence[Group]) -> tuple[ReviewedPass, ...]:
     return tuple(passes)
 
 
+def basis_of(groups: Sequence[Group]) -> int:
+    """Index of the group that the car is to be fitted to: the one with the most passes, the first of several.
+
+    Parameters
+    ----------
+    groups : sequence of Group
+    """
+    return max(range(len(groups)), key=lambda number: len(groups[number].passes))
+
+
 def compare_groups(
-    fitted: FittedCar, groups: Sequence[Group], known_scatter_s: float | None = None
+    fitted: FittedCar, groups: Sequence[Group], basis: int | None, known_scatter_s: float | None = None
 ) -> tuple[Comparison, ...]:
     """Each group against the one before it.
 
     Parameters
     ----------
     fitted : FittedCar
-        The car, fitted to `in_order` of these groups.
+        The car, fitted to the passes of one group in their order and to no other.
     groups : sequence of Group
         Two or more, each with at least one pass.
+    basis : int or None
+        Index of that group; None where the car is fitted to none of them.
     known_scatter_s : float, optional
         Standard deviation of the ET of like passes that the calibrator states [s].
 
@@ -57,9 +69,9 @@ def compare_groups(
         One less than groups.
     """
     passes = in_order(groups)
-    day = day_effect(fitted, [one.record for one in passes])
     place = {id(one): number for number, one in enumerate(passes)}
-    members = [[place[id(one)] for one in group.passes] for group in groups]
+    members = [sorted(place[id(one)] for one in group.passes) for group in groups]
+    day = day_effect(fitted, [one.record for one in passes], () if basis is None else members[basis])
     clocks = clocks_of(passes, CLOCKS)
     found = []
     for number in range(1, len(groups)):
@@ -108,14 +120,14 @@ class _Field:
             return effect
         verdict = verdict_of(effect, usual, lower_is_better=lower_is_better)
         sign = -1.0 if lower_is_better else 1.0
-        grip = self.day.grip_taken_out(weights)
+        contrast = np.concatenate([np.full(len(first), -1.0 / len(first)), np.full(len(second), 1.0 / len(second))])
         return Gain(
             gain=Estimate(value=sign * effect.change.value, plus_minus=effect.change.plus_minus),
             probability=effect.probability_lower if lower_is_better else 1.0 - effect.probability_lower,
             verdict=verdict,
             more_passes=more_passes(effect, usual) if verdict is Verdict.CANNOT_TELL else None,
             scatter=effect.scatter,
-            grip_share=sign * float(np.mean(grip[second]) - np.mean(grip[first])),
+            grip_sd=self.day.of(both).grip_sd(weights, contrast),
             first_count=len(first),
             second_count=len(second),
         )

@@ -33,8 +33,8 @@ class Gain:
         Further passes in each group that would settle a gain of this size; None where none would, or none are needed.
     scatter : Estimate
         Standard deviation of a single pass.
-    grip_share : float
-        How much the day's grip would have added to the gain had it not been taken out.
+    grip_sd : float
+        Standard deviation of the gain by the grip of days that only one group was run on; part of its ±.
     first_count, second_count : int
         Passes that it rests on.
     """
@@ -44,7 +44,7 @@ class Gain:
     verdict: Verdict
     more_passes: int | None
     scatter: Estimate
-    grip_share: float
+    grip_sd: float
     first_count: int
     second_count: int
 

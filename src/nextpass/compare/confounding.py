@@ -13,7 +13,7 @@ import numpy as np
 from nextpass.car import FUEL, AdjusterValue
 from nextpass.compare.comparison import Gain, Group
 from nextpass.compare.day import day_numbers
-from nextpass.measure import Absent
+from nextpass.measure import Absent, Estimate
 from nextpass.review import ReviewedPass, Severity
 from nextpass.words import phrase
 
@@ -84,7 +84,7 @@ def _days(first: Group, second: Group, gain: Gain | Absent) -> list[str]:
     before, after = set(numbers[: len(first.passes)]), set(numbers[len(first.passes) :])
     if before & after:
         return []
-    grip_s = 0.0 if isinstance(gain, Absent) else gain.grip_share
+    grip_s = 0.0 if isinstance(gain, Absent) else Estimate.from_sd(0.0, gain.grip_sd).plus_minus
     return [phrase("compare.confounding.days", grip=grip_s)]
 
 

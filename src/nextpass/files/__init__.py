@@ -6,6 +6,7 @@ Strangers' data enters the program here (and through `log`): what comes out is a
 from nextpass.files.car_file import examine_car, read_car
 from nextpass.files.car_keys import ADJUSTER_KEYS, CAR_TABLES, MODELLED_ADJUSTERS, ONE_FUEL
 from nextpass.files.car_text import car_text
+from nextpass.files.entries_file import ENTRY, read_entries
 from nextpass.files.keys import Key, Table
 from nextpass.files.pass_file import PASS_FILE, read_conditions, read_pass
 from nextpass.files.pass_keys import PASS_TABLES
@@ -16,6 +17,7 @@ from nextpass.files.writing import refuse_standing, write_car, write_pass, write
 __all__ = [
     "ADJUSTER_KEYS",
     "CAR_TABLES",
+    "ENTRY",
     "MODELLED_ADJUSTERS",
     "ONE_FUEL",
     "PASS_FILE",
@@ -30,6 +32,7 @@ __all__ = [
     "pass_text",
     "read_car",
     "read_conditions",
+    "read_entries",
     "read_pass",
     "refuse_standing",
     "write_car",

@@ -1,1 +1,29 @@
-"""What wears, drifts and breaks."""
+"""The car over a season: what its launches cost, what drifts, what is due, what its trouble codes mean."""
+
+from nextpass.health.due import Due
+from nextpass.health.figures import LimitPassed, PassFigures, figures_of
+from nextpass.health.launches import Launch
+from nextpass.health.learned import LearnedChange, Precondition, preconditions_of
+from nextpass.health.ledger import Consumption, Ledger, ledger_of
+from nextpass.health.residency import BANDS_C, Residency
+from nextpass.health.trends import Drift, FigureTrend, Reach, trends_of
+
+__all__ = [
+    "BANDS_C",
+    "Consumption",
+    "Drift",
+    "Due",
+    "FigureTrend",
+    "Launch",
+    "LearnedChange",
+    "Ledger",
+    "LimitPassed",
+    "PassFigures",
+    "Precondition",
+    "Reach",
+    "Residency",
+    "figures_of",
+    "ledger_of",
+    "preconditions_of",
+    "trends_of",
+]

@@ -4,12 +4,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from nextpass.car import Car
-from nextpass.compare import Comparison, Group, compare_groups, groups_by, in_order
+from nextpass.compare import Comparison, Group, basis_of, compare_groups, groups_by, in_order
 from nextpass.errors import NotEnoughData
 from nextpass.fit import fit_car
 from nextpass.jobs.progress import ProgressReport, part, silent
 from nextpass.jobs.read_passes import review_folders
-from nextpass.review import ReviewedPass
 from nextpass.words import phrase
 
 
@@ -58,10 +57,12 @@ def compare_reviewed(
     car: Car, groups: Sequence[Group], known_scatter_s: float | None = None, report: ProgressReport = silent
 ) -> tuple[Comparison, ...]:
     """Compare groups of reviewed passes, each with the one before it."""
-    passes: tuple[ReviewedPass, ...] = in_order(groups)
-    fitted = fit_car(car, passes, progress=lambda done: report(phrase("plan.doing.fit"), 0.9 * done))
+    basis = basis_of(groups)
+    fitted = fit_car(
+        car, in_order(groups[basis : basis + 1]), progress=lambda done: report(phrase("plan.doing.fit"), 0.9 * done)
+    )
     report(phrase("compare.doing"), 0.9)
-    return compare_groups(fitted, groups, known_scatter_s)
+    return compare_groups(fitted, groups, basis, known_scatter_s)
 
 
 def _check_given(folders: Sequence[Path], before: Sequence[Path], after: Sequence[Path], change: str | None) -> None:

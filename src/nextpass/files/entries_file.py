@@ -1,0 +1,125 @@
+"""The entries file: what was done to a car by hand, as tables ``[[entry]]``, each fault with its line."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from nextpass.car import ENTRY_KINDS, LedgerEntry
+from nextpass.errors import PassFileError
+from nextpass.files.document import load_toml
+from nextpass.files.keys import Key, Table
+from nextpass.files.reading import Reading
+from nextpass.files.wording import described
+
+KIND = "ledger file"
+VALUES = "values"
+
+ENTRY = Table(
+    name="entry",
+    meaning="One thing that was done to the car or read from it",
+    keys=(
+        Key(name="when", kind="moment", meaning="date and time", example="2026-05-02T10:00:00"),
+        Key(name="kind", kind="choice", meaning="what it was", example="service", choices=ENTRY_KINDS),
+        Key(name="item", kind="text", meaning="what it is about", example="gearbox oil"),
+        Key(
+            name="due_launches",
+            kind="number",
+            meaning="launches until it is due again",
+            example=40,
+            low=1,
+            high=100_000,
+            bound="launches of one car",
+            required=False,
+        ),
+        Key(
+            name="due_days",
+            kind="number",
+            meaning="days until it is due again",
+            example=365,
+            unit="days",
+            low=1,
+            high=10_000,
+            bound="the life of a car",
+            required=False,
+        ),
+        Key(
+            name="log",
+            kind="text",
+            meaning="a log taken while it was done, beside this file",
+            example="relearn.csv",
+            required=False,
+        ),
+        Key(
+            name="codes",
+            kind="names",
+            meaning="trouble codes that stood then",
+            example=["P0299"],
+            required=False,
+            counts=(0, 200),
+        ),
+        Key(
+            name="state",
+            kind="choice",
+            meaning="codes before or after clearing or repair",
+            example="before",
+            choices=("before", "after"),
+            required=False,
+        ),
+        Key(name="notes", kind="text", meaning="in your own words", example="", required=False, may_be_empty=True),
+    ),
+)
+
+
+def read_entries(file: Path | str) -> tuple[LedgerEntry, ...]:
+    """Entries of a ledger file, the oldest first.
+
+    Parameters
+    ----------
+    file : Path or str
+        TOML with a table ``[[entry]]`` for each; readings stand under ``[entry.values]`` by the owner's own names.
+
+    Raises
+    ------
+    PassFileError
+        The first fault of the file.
+    """
+    path = Path(file)
+    reading = Reading(load_toml(path, PassFileError, KIND), PassFileError, KIND)
+    reading.top((), (ENTRY.name,))
+    given = reading.document.values.get(ENTRY.name)
+    if not isinstance(given, list) or not all(isinstance(item, dict) for item in given):
+        reading.fault((ENTRY.name,), "holds no entries", "write a [[entry]] for each thing that was done")
+        given = []
+    entries = [_entry(reading, path.parent, place, item) for place, item in enumerate(given)]
+    reading.raise_first()
+    zoned = {entry.when.tzinfo is not None for entry in entries if entry is not None}
+    if len(zoned) > 1:
+        reading.fault((ENTRY.name,), "some times have a zone and some have none", "write them alike")
+    reading.raise_first()
+    return tuple(sorted((entry for entry in entries if entry is not None), key=lambda entry: entry.when))
+
+
+def _entry(reading: Reading[PassFileError], folder: Path, place: int, item: Mapping[str, Any]) -> LedgerEntry | None:
+    before = len(reading.faults)
+    path = (ENTRY.name, place)
+    plain = {name: value for name, value in item.items() if name != VALUES}
+    fields = reading.keys(path, plain, ENTRY.keys)
+    values = _values(reading, place, item.get(VALUES, {}))
+    if len(reading.faults) > before:
+        return None
+    log = fields.pop("log", None)
+    return LedgerEntry(**fields, values=values, log=None if log is None else folder / log)
+
+
+def _values(reading: Reading[PassFileError], place: int, given: object) -> dict[str, float | str]:
+    path = (ENTRY.name, place, VALUES)
+    if not isinstance(given, dict):
+        reading.fault(path, f"{described(given)}, not a table", "write [entry.values] and its keys below it")
+        return {}
+    found: dict[str, float | str] = {}
+    for name, value in given.items():
+        if isinstance(value, bool) or not isinstance(value, int | float | str):
+            reading.fault((*path, name), f"{described(value)}, neither a number nor a text", "write one of them")
+        else:
+            found[name] = value if isinstance(value, str) else float(value)
+    return found
