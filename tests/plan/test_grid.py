@@ -94,6 +94,8 @@ def test_gentleness_counts_the_pressures_only(car, newest):
     assert grid.pressures_kpa(grid.point(newest)[np.newaxis]) == pytest.approx(np.array([[120.0, 150.0, 165.0]]))
 
 
-def test_the_fuel_in_the_tank_is_tried_first(car, newest):
-    assert fuels_to_try(car, newest) == ("E60", "road98")
-    assert fuels_to_try(car, newest.with_values(fuel="road98")) == ("road98", "E60")
+def test_only_fuels_that_passes_were_run_with_are_tried_the_newest_first(car, newest):
+    on_road98 = newest.with_values(fuel="road98")
+    assert fuels_to_try(car, [newest, newest]) == ("E60",)
+    assert fuels_to_try(car, [on_road98, newest]) == ("E60", "road98")
+    assert fuels_to_try(car, [newest, on_road98]) == ("road98", "E60")

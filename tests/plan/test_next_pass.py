@@ -22,7 +22,7 @@ SEED = 11
 @pytest.fixture(scope="module")
 def entry():
     """A car whose adjusters have coarse steps, so that a plan takes seconds."""
-    (made,) = fleet(1, 3)
+    (made,) = fleet(1, 11)
     believed = made.car.believed
     steps = {"launch_rpm": 200.0, "shift_rpm": 100.0, "gear_pressure_cap_kpa": 10.0, "launch_pressure_kpa": 10.0}
     coarse = {

@@ -1,22 +1,20 @@
 """The best next setup: least expected time over the scenarios, every guard kept at the pessimistic end.
 
-The walk is paid for in simulated passes, so it meets few scenarios: some that stand for the spread of grip and time,
-and for each guard that may bind the one scenario that stands at its pessimistic end (a *sentinel*; which one it is
-hardly changes with the setup). The winner then meets all scenarios; where it exceeds a guard after all, the sentinels
-are chosen again at that setup and the walk goes on from it. Where two setups differ by less than the passes could ever
-show, the gentler one costs less: each kPa of cap and each kJ of clutch heat has a small price.
+A walk over the steps meets a panel of few scenarios (`panel`). Its winner then meets all of them; where it exceeds a
+guard after all, the sentinels are chosen again at that setup and the walk goes on from it.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
-from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure, per_gear
+from nextpass.plan.expected import Scenarios, elapsed_s, per_gear
 from nextpass.plan.grid import IntArray, SetupGrid, grid_around
-from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, excess, pessimistic, worst_figures
+from nextpass.plan.guards import excess
+from nextpass.plan.panel import panel_of
 from nextpass.plan.plan import BindingCause
 from nextpass.plan.search import Cost, Found, Ledgered, descend
 from nextpass.plan.trust import Trust
@@ -24,29 +22,12 @@ from nextpass.words import phrase
 
 Report = Callable[[str, float], None]
 
-# Prices of harshness [s]: a ladder of six caps lowered by 40 kPa each is worth 3 ms, 20 kJ less clutch heat 1 ms. Both
-# are far under what passes can tell apart (0.03 s from pass to pass, common practice).
-PRICE_PER_KPA = 1.2e-5
-PRICE_PER_KJ = 5e-5
-# Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
-# not support do not draw the walk away from what was run.
-PRICE_OF_DOUBT = 0.5
-# A pass that turns out slower than the last one is not run again: its loss counts whole up to this much [s], and a part
-# of it beyond. Otherwise the few versions of a car that would spin forbid what most would gain from, and no pass would
-# ever show which it is.
-BEARABLE_S = 0.15
-BEYOND = 0.25
-# A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
-PRICE_PER_EXCESS = 20.0
-PRICE_OF_EXCESS = 1.0
 # Scenarios that stand for the spread in the walk.
 EXPECTED_OVER = 8
 # A change that brings less is not worth a line on the card [s].
 NOTHING_S = 5e-4
 # How often the winner of a walk is held against all scenarios and walked on from, at most.
 VERIFIED = 3
-# A guard is watched in the walk when its figure comes this near to its limit at the harshest setup.
-WATCHED_SHARE = 0.75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,105 +63,6 @@ def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGr
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Panel:
-    """The few scenarios that a walk meets: the first `count` for the expectation, the rest one a watched guard.
-
-    `newest_s` is the time of the newest setup in each of the first, shape (count,).
-    """
-
-    scenarios: Scenarios
-    count: int
-    newest_s: FloatArray
-    sentinels: tuple[tuple[str, int], ...]
-    trust: Trust
-
-    def cost(self, grid: SetupGrid, points: IntArray) -> FloatArray:
-        """Expected time, losses bounded, with the prices of doubt, harshness and guards exceeded, shape (m,) [s]."""
-        setups = [grid.setup(point) for point in points]
-        outputs = self.scenarios.drive(setups)
-        expected = outputs[: self.count]
-        harsh = PRICE_PER_KPA * grid.pressures_kpa(points).sum(axis=1)
-        heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
-        over = sum((np.maximum(share, 0.0) for share in self.shares(outputs, setups).values()), np.zeros(len(points)))
-        error_s, sd_s = self.trust.error(setups, "et_s")
-        doubt = error_s + PRICE_OF_DOUBT * sd_s
-        lost_s = elapsed_s(expected) - self.newest_s[:, np.newaxis]
-        borne_s = np.minimum(lost_s, BEARABLE_S) + BEYOND * np.maximum(lost_s - BEARABLE_S, 0.0)
-        time_s = self.newest_s.mean() + borne_s.mean(axis=0)
-        return np.asarray(time_s + doubt + harsh + heat + _price_of(over))
-
-    def shares(self, outputs: FloatArray, setups: Sequence[Setup]) -> dict[str, FloatArray]:
-        """By watched guard: how far its sentinels stand over the limit, as a share of it; below 0 where it is kept.
-
-        `outputs` are those of the panel's scenarios, shape (scenarios, m, len(OUTPUTS)); each share has shape (m,).
-        """
-        guards = self.scenarios.car.guards
-        found: dict[str, FloatArray] = {}
-        for rule in GUARD_RULES:
-            at = [i for name, i in self.sentinels if name == rule.name]
-            if at:
-                # The sentinels stand at the pessimistic end already: of the panel, none is let off.
-                figures = figure(outputs[[*range(self.count), *at]], rule.output)
-                worst = pessimistic(figures, *self.trust.error(setups, rule.output), share=1.0)
-                found[rule.name] = worst / rule.limit(guards) - 1.0
-        return found
-
-
-def _price_of(over: FloatArray) -> FloatArray:
-    return np.asarray(np.where(over > 0.0, PRICE_OF_EXCESS + PRICE_PER_EXCESS * over, 0.0))
-
-
-def panel_of(scenarios: Scenarios, trust: Trust, count: int, newest: Setup, ranked: Sequence[Setup]) -> Panel:
-    """The few scenarios that stand for all: spread over grip and time, and one sentinel for each guard that is near.
-
-    Parameters
-    ----------
-    scenarios : Scenarios
-    trust : Trust
-    count : int
-        How many stand for the expectation.
-    newest : Setup
-        Whose time the losses are counted from.
-    ranked : sequence of Setup
-        Where else the scenarios are ranked; guards are watched that come near to their limit at any of them.
-
-    Returns
-    -------
-    Panel
-    """
-    setups = [newest, *ranked]
-    outputs = scenarios.drive(setups)
-    chosen = _spread(scenarios, elapsed_s(outputs).mean(axis=1), count)
-    sentinels: list[tuple[str, int]] = []
-    worst = worst_figures(outputs, setups, trust)
-    for rule in GUARD_RULES:
-        figures = np.nan_to_num(figure(outputs, rule.output))
-        rank = min(int(np.ceil(PESSIMISTIC * (len(figures) - 1))), len(figures) - 1)
-        for at in np.flatnonzero(worst[rule.name] > WATCHED_SHARE * rule.limit(scenarios.car.guards)):
-            sentinel = int(np.argsort(figures[:, at], kind="stable")[rank])
-            if (rule.name, sentinel) not in sentinels:
-                sentinels.append((rule.name, sentinel))
-    watched = sorted({i for _, i in sentinels})
-    places = {i: len(chosen) + n for n, i in enumerate(watched)}
-    return Panel(
-        scenarios=scenarios.part([*chosen, *watched]),
-        count=len(chosen),
-        newest_s=elapsed_s(outputs)[chosen, 0],
-        sentinels=tuple((name, places[i]) for name, i in sentinels),
-        trust=trust,
-    )
-
-
-def _spread(scenarios: Scenarios, et_s: FloatArray, count: int) -> list[int]:
-    """Of each group of like grip, the scenario with the middle time."""
-    if count >= len(et_s):
-        return list(range(len(et_s)))
-    grip = np.array([version.peak_friction * version.grip for version in scenarios.versions])
-    groups = np.array_split(np.argsort(grip, kind="stable"), count)
-    return [int(group[np.argsort(et_s[group], kind="stable")[len(group) // 2]]) for group in groups]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
     """The setup that a search ends with, and what it costs over all scenarios [s]."""
 
@@ -188,8 +70,27 @@ class Choice:
     cost_s: float
 
 
-def best_setup(
+def rough_setup(
     scenarios: Scenarios, trust: Trust, newest: Setup, bounds: Bounds, report: Report | None = None
+) -> Choice:
+    """A first answer: a walk by long strides from many launches, over three scenarios; arguments of `best_setup`."""
+    tell = report or _silent
+    tell(phrase("plan.doing.coarse"), 0.0)
+    grid = bounded_grid(scenarios, newest, bounds)
+    panel = panel_of(scenarios, trust, 3, newest, [grid.setup(grid.highest)])
+    found = descend(
+        grid,
+        partial(panel.cost, grid),
+        _starts(grid, grid.point(newest)),
+        (8, 4, 2),
+        report=lambda done: tell(phrase("plan.doing.coarse"), done),
+    )
+    tell(phrase("plan.doing.first", et=f"{found.cost:.2f}"), 1.0)
+    return Choice(setup=grid.setup(found.point), cost_s=found.cost)
+
+
+def best_setup(
+    scenarios: Scenarios, trust: Trust, newest: Setup, rough: Setup, bounds: Bounds, report: Report | None = None
 ) -> Choice:
     """The setup of least expected time that keeps every guard at the pessimistic end.
 
@@ -200,7 +101,9 @@ def best_setup(
     trust : Trust
         How far the fitted car may be believed.
     newest : Setup
-        Where the walk begins, and where what is not walked comes from.
+        Where what is not walked comes from, and from where losses count.
+    rough : Setup
+        Where the walk begins.
     bounds : Bounds
     report : callable, optional
         Told what is being done, and the share of the work that is done.
@@ -212,37 +115,24 @@ def best_setup(
     """
     tell = report or _silent
     grid = bounded_grid(scenarios, newest, bounds)
-    at_newest = grid.point(newest)
-    harshest = grid.setup(grid.highest)
-    tell(phrase("plan.doing.coarse"), 0.0)
-    coarse = Ledgered(partial(panel_of(scenarios, trust, 3, newest, [harshest]).cost, grid))
-    rough = descend(
-        grid,
-        coarse,
-        _starts(grid, at_newest),
-        (8, 4, 2),
-        report=lambda done: tell(phrase("plan.doing.coarse"), 0.5 * done),
-    )
-    point, cost = rough.point, rough.cost
-    tell(phrase("plan.doing.first", et=f"{cost:.2f}"), 0.5)
+    at_newest, point, cost_s = grid.point(newest), grid.point(rough), np.inf
     for attempt in range(VERIFIED):
-        ranked = [grid.setup(point)] if attempt else [grid.setup(point), harshest]
+        ranked = [grid.setup(point)] if attempt else [grid.setup(point), grid.setup(grid.highest)]
         fine = Ledgered(partial(panel_of(scenarios, trust, EXPECTED_OVER, newest, ranked).cost, grid))
         found = descend(
             grid,
             fine,
             np.stack([point, at_newest]),
             (2, 1),
-            report=lambda done: tell(phrase("plan.doing.fine"), 0.5 + 0.45 * done),
+            report=lambda done: tell(phrase("plan.doing.fine"), 0.95 * done),
         )
-        point, cost = _without_needless(fine, found, at_newest)
+        point, cost_s = _without_needless(fine, found, at_newest)
         if not excess_of(scenarios, trust, grid.setup(point)):
             break
     tell(phrase("plan.doing.fine"), 1.0)
     chosen = _with_unused_kept(scenarios, newest, grid.setup(point), bounds)
-    reachable = grid.setup(at_newest) == newest
-    no_gain = reachable and _is_no_gain(scenarios, trust, newest, chosen)
-    return Choice(setup=newest if no_gain else chosen, cost_s=cost)
+    no_gain = grid.setup(at_newest) == newest and _is_no_gain(scenarios, trust, newest, chosen)
+    return Choice(setup=newest if no_gain else chosen, cost_s=cost_s)
 
 
 def _is_no_gain(scenarios: Scenarios, trust: Trust, newest: Setup, chosen: Setup) -> bool:

@@ -180,8 +180,12 @@ def grid_around(car: Car, setup: Setup, gears: Iterable[int], pressure_ceiling_k
     return SetupGrid(slots=slots, around=setup, lowest=np.zeros(len(slots), dtype=np.int64), highest=highest)
 
 
-def fuels_to_try(car: Car, setup: Setup) -> tuple[str, ...]:
-    """Fuels that the car offers as a choice, that of the setup first."""
+def fuels_to_try(car: Car, setups: Sequence[Setup]) -> tuple[str, ...]:
+    """Fuels that can be chosen and that passes were run with, that of the newest first.
+
+    What an engine gives on a fuel that no pass has seen, no plan can tell.
+    """
     adjuster = car.adjusters.get(FUEL)
     offered = adjuster.values if adjuster is not None else ()
-    return (setup.fuel, *(name for name in offered if name != setup.fuel and name in car.fuels))
+    run = [setup.fuel for setup in reversed(setups)]
+    return tuple(dict.fromkeys([run[0], *(name for name in run if name in offered)]))

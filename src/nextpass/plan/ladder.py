@@ -10,9 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from nextpass.car import GEAR_PRESSURE_CAP, Adjuster, Setup
-from nextpass.plan.choose import Bounds, panel_of
+from nextpass.plan.choose import Bounds
 from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
 from nextpass.plan.guards import first_crossed
+from nextpass.plan.panel import panel_of
 from nextpass.plan.plan import Binding, BindingCause, Rung
 from nextpass.plan.trust import Trust
 from nextpass.words import Phrase, phrase

@@ -10,7 +10,7 @@ from nextpass.fit import FittedCar, fit_car
 from nextpass.measure import Absent
 from nextpass.plan.cautions import cautions_of
 from nextpass.plan.changes import changes_between
-from nextpass.plan.choose import NOTHING_S, Bounds, Choice, best_setup, few_changes
+from nextpass.plan.choose import Bounds, Choice, best_setup, few_changes, rough_setup
 from nextpass.plan.day import day_sentences
 from nextpass.plan.evidence import Evidence, evidence_of
 from nextpass.plan.expected import Scenarios, elapsed_s, per_gear, scenarios_of
@@ -31,6 +31,8 @@ Progress = Callable[[str, float], None]
 # Versions of the car that a plan stands on, and how many of them explain it.
 VERSIONS = 96
 EXPLAINED_BY = 24
+# Another fuel must bring this much [s].
+FUEL_WORTH_S = 0.03
 # Part of the time of a plan that the fit takes.
 FIT_SHARE = 0.3
 
@@ -94,7 +96,8 @@ def plan_setup(
     evidence = evidence_of(car, passes)
     effects = _effects(fitted, passes)
     start = with_clear_gains(newest, effects)
-    choice, bounds = _best_of_fuels(scenarios, trust, start, evidence, _later(tell, 0.0, 0.8))
+    fuels = fuels_to_try(car, [one.record.setup for one in passes])[: None if most_changes is None else 1]
+    choice, bounds = _best_of_fuels(scenarios, trust, start, fuels, evidence, _later(tell, 0.0, 0.8))
     if most_changes is not None:
         choice = few_changes(scenarios, trust, newest, choice, bounds, most_changes)
     tell(phrase("plan.doing.explain"), 0.8)
@@ -102,17 +105,18 @@ def plan_setup(
 
 
 def _best_of_fuels(
-    scenarios: Scenarios, trust: Trust, start: Setup, evidence: Evidence, tell: Progress
+    scenarios: Scenarios, trust: Trust, start: Setup, fuels: Sequence[str], evidence: Evidence, tell: Progress
 ) -> tuple[Choice, Bounds]:
     """The best setup over all fuels that can be chosen, and the bounds it was held to."""
-    fuels = fuels_to_try(scenarios.car, start)
-    found: list[tuple[Choice, Bounds]] = []
+    first: list[tuple[Choice, Setup, Bounds]] = []
     for i, fuel in enumerate(fuels):
         setup = start if fuel == start.fuel else start.with_values(**{FUEL: fuel})
         bounds = _bounds(scenarios, setup, evidence)
-        share = 1.0 / len(fuels)
-        found.append((best_setup(scenarios, trust, setup, bounds, _later(tell, i * share, (i + 1) * share)), bounds))
-    return min(found, key=lambda pair: pair[0].cost_s + (NOTHING_S if pair[0].setup.fuel != start.fuel else 0.0))
+        part = _later(tell, 0.5 * i / len(fuels), 0.5 * (i + 1) / len(fuels))
+        first.append((rough_setup(scenarios, trust, setup, bounds, part), setup, bounds))
+    # Another fuel costs an hour at the pump: it must bring more than the rough answers are sure of.
+    rough, setup, bounds = min(first, key=lambda one: one[0].cost_s + (FUEL_WORTH_S if one[1] != start else 0.0))
+    return best_setup(scenarios, trust, setup, rough.setup, bounds, _later(tell, 0.5)), bounds
 
 
 def _bounds(scenarios: Scenarios, newest: Setup, evidence: Evidence) -> Bounds:

@@ -1,0 +1,135 @@
+"""What a walk over setups is paid with: the few scenarios that it meets, and the prices beside the time.
+
+A walk is paid for in simulated passes, so it meets few scenarios: some that stand for the spread of grip and time, and
+for each guard that may bind the one scenario that stands at its pessimistic end (a *sentinel*; which one it is hardly
+changes with the setup). Where two setups differ by less than the passes could ever show, the gentler one costs less:
+each kPa of cap and each kJ of clutch heat has a small price.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from nextpass.car import Setup
+from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
+from nextpass.plan.grid import IntArray, SetupGrid
+from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, pessimistic, worst_figures
+from nextpass.plan.trust import Trust
+
+# Prices of harshness [s]: a ladder of six caps lowered by 40 kPa each is worth 3 ms, 20 kJ less clutch heat 1 ms. Both
+# are far under what passes can tell apart (0.03 s from pass to pass, common practice).
+PRICE_PER_KPA = 1.2e-5
+PRICE_PER_KJ = 5e-5
+# Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
+# not support do not draw the walk away from what was run.
+PRICE_OF_DOUBT = 0.5
+# A pass that turns out slower than the last one is not run again: its loss counts whole up to this much [s], and a part
+# of it beyond. Otherwise the few versions of a car that would spin forbid what most would gain from, and no pass would
+# ever show which it is.
+BEARABLE_S = 0.15
+BEYOND = 0.25
+# A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
+PRICE_PER_EXCESS = 20.0
+PRICE_OF_EXCESS = 1.0
+# A guard is watched in the walk when its figure comes this near to its limit at the harshest setup.
+WATCHED_SHARE = 0.75
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel:
+    """The few scenarios that a walk meets: the first `count` for the expectation, the rest one a watched guard.
+
+    `newest_s` is the time of the newest setup in each of the first, shape (count,).
+    """
+
+    scenarios: Scenarios
+    count: int
+    newest_s: FloatArray
+    sentinels: tuple[tuple[str, int], ...]
+    trust: Trust
+
+    def cost(self, grid: SetupGrid, points: IntArray) -> FloatArray:
+        """Expected time, losses bounded, with the prices of doubt, harshness and guards exceeded, shape (m,) [s]."""
+        setups = [grid.setup(point) for point in points]
+        outputs = self.scenarios.drive(setups)
+        expected = outputs[: self.count]
+        harsh = PRICE_PER_KPA * grid.pressures_kpa(points).sum(axis=1)
+        heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
+        over = sum((np.maximum(share, 0.0) for share in self.shares(outputs, setups).values()), np.zeros(len(points)))
+        error_s, sd_s = self.trust.error(setups, "et_s")
+        doubt = error_s + PRICE_OF_DOUBT * sd_s
+        lost_s = elapsed_s(expected) - self.newest_s[:, np.newaxis]
+        borne_s = np.minimum(lost_s, BEARABLE_S) + BEYOND * np.maximum(lost_s - BEARABLE_S, 0.0)
+        time_s = self.newest_s.mean() + borne_s.mean(axis=0)
+        return np.asarray(time_s + doubt + harsh + heat + _price_of(over))
+
+    def shares(self, outputs: FloatArray, setups: Sequence[Setup]) -> dict[str, FloatArray]:
+        """By watched guard: how far its sentinels stand over the limit, as a share of it; below 0 where it is kept.
+
+        `outputs` are those of the panel's scenarios, shape (scenarios, m, len(OUTPUTS)); each share has shape (m,).
+        """
+        guards = self.scenarios.car.guards
+        found: dict[str, FloatArray] = {}
+        for rule in GUARD_RULES:
+            at = [i for name, i in self.sentinels if name == rule.name]
+            if at:
+                # The sentinels stand at the pessimistic end already: of the panel, none is let off.
+                figures = figure(outputs[[*range(self.count), *at]], rule.output)
+                worst = pessimistic(figures, *self.trust.error(setups, rule.output), share=1.0)
+                found[rule.name] = worst / rule.limit(guards) - 1.0
+        return found
+
+
+def _price_of(over: FloatArray) -> FloatArray:
+    return np.asarray(np.where(over > 0.0, PRICE_OF_EXCESS + PRICE_PER_EXCESS * over, 0.0))
+
+
+def panel_of(scenarios: Scenarios, trust: Trust, count: int, newest: Setup, ranked: Sequence[Setup]) -> Panel:
+    """The few scenarios that stand for all: spread over grip and time, and one sentinel for each guard that is near.
+
+    Parameters
+    ----------
+    scenarios : Scenarios
+    trust : Trust
+    count : int
+        How many stand for the expectation.
+    newest : Setup
+        Whose time the losses are counted from.
+    ranked : sequence of Setup
+        Where else the scenarios are ranked; guards are watched that come near to their limit at any of them.
+
+    Returns
+    -------
+    Panel
+    """
+    setups = [newest, *ranked]
+    outputs = scenarios.drive(setups)
+    chosen = _spread(scenarios, elapsed_s(outputs).mean(axis=1), count)
+    sentinels: list[tuple[str, int]] = []
+    worst = worst_figures(outputs, setups, trust)
+    for rule in GUARD_RULES:
+        figures = np.nan_to_num(figure(outputs, rule.output))
+        rank = min(int(np.ceil(PESSIMISTIC * (len(figures) - 1))), len(figures) - 1)
+        for at in np.flatnonzero(worst[rule.name] > WATCHED_SHARE * rule.limit(scenarios.car.guards)):
+            sentinel = int(np.argsort(figures[:, at], kind="stable")[rank])
+            if (rule.name, sentinel) not in sentinels:
+                sentinels.append((rule.name, sentinel))
+    watched = sorted({i for _, i in sentinels})
+    places = {i: len(chosen) + n for n, i in enumerate(watched)}
+    return Panel(
+        scenarios=scenarios.part([*chosen, *watched]),
+        count=len(chosen),
+        newest_s=elapsed_s(outputs)[chosen, 0],
+        sentinels=tuple((name, places[i]) for name, i in sentinels),
+        trust=trust,
+    )
+
+
+def _spread(scenarios: Scenarios, et_s: FloatArray, count: int) -> list[int]:
+    """Of each group of like grip, the scenario with the middle time."""
+    if count >= len(et_s):
+        return list(range(len(et_s)))
+    grip = np.array([version.peak_friction * version.grip for version in scenarios.versions])
+    groups = np.array_split(np.argsort(grip, kind="stable"), count)
+    return [int(group[np.argsort(et_s[group], kind="stable")[len(group) // 2]]) for group in groups]
