@@ -3,12 +3,20 @@
 import gzip
 import hashlib
 import os
-import tempfile
+import secrets
+import time
+import zlib
+from collections.abc import Callable
 from pathlib import Path
 
 from nextpass.errors import BookError, Where
 
 LOG_FOLDER = "logs"
+UNFINISHED_FOLDER = "unfinished"
+# A file that is being written for longer than this was left behind by a program that died.
+_LONGEST_WRITE_S = 3600.0
+# Logs are text: a low level packs them nearly as well as the highest, several times faster.
+_LEVEL = 3
 
 
 def sha256_of(content: bytes) -> str:
@@ -28,8 +36,43 @@ def keep_log(folder: Path, content: bytes) -> str:
     target = _path(folder, checksum)
     if not target.exists():
         # No time stamp inside, so that the same bytes always give the same file.
-        _write_whole(target, gzip.compress(content, compresslevel=6, mtime=0))
+        packed = gzip.compress(content, compresslevel=_LEVEL, mtime=0)
+        write_kept(folder, target, lambda path: _write(path, packed))
     return checksum
+
+
+def packed_log(folder: Path, checksum: str) -> bytes:
+    """A kept log as it lies on disk: gzip.
+
+    Raises
+    ------
+    BookError
+        The file is missing.
+    """
+    path = _path(folder, checksum)
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise BookError("a log of the book cannot be read", Where(file=path), "bring it back from a copy") from error
+
+
+def unpacked_log(folder: Path, checksum: str, packed: bytes) -> bytes:
+    """The bytes of a kept log, proven against their checksum.
+
+    Raises
+    ------
+    BookError
+        The file is damaged.
+    """
+    try:
+        content = gzip.decompress(packed)
+    except (OSError, EOFError, zlib.error):
+        content = None
+    if content is None or sha256_of(content) != checksum:
+        raise BookError(
+            "a log of the book is damaged", Where(file=_path(folder, checksum)), "bring it back from a copy"
+        )
+    return content
 
 
 def log_bytes(folder: Path, checksum: str) -> bytes:
@@ -40,42 +83,69 @@ def log_bytes(folder: Path, checksum: str) -> bytes:
     BookError
         The file is missing or damaged.
     """
-    path = _path(folder, checksum)
+    return unpacked_log(folder, checksum, packed_log(folder, checksum))
+
+
+def sweep(folder: Path) -> None:
+    """Clear away what programs that died left half written."""
+    unfinished = folder / UNFINISHED_FOLDER
+    if not unfinished.is_dir():
+        return
+    for left in unfinished.iterdir():
+        if time.time() - left.stat().st_mtime > _LONGEST_WRITE_S:
+            left.unlink(missing_ok=True)
+
+
+def write_kept(folder: Path, target: Path, write: Callable[[Path], None]) -> None:
+    """Write a file of the book so that under its name there is the whole of it or nothing.
+
+    Parameters
+    ----------
+    folder : Path
+        Of the book.
+    target : Path
+        In that folder.
+    write : Callable[[Path], None]
+        Writes to the path that it is given.
+
+    Raises
+    ------
+    BookError
+        Disk full or folder not writable; nothing is left behind.
+    """
+    unfinished = folder / UNFINISHED_FOLDER / secrets.token_hex(16)
     try:
-        content = gzip.decompress(path.read_bytes())
-    except (OSError, EOFError) as error:
-        raise BookError("a log of the book cannot be read", Where(file=path), "bring it back from a copy") from error
-    if sha256_of(content) != checksum:
-        raise BookError("a log of the book is damaged", Where(file=path), "bring it back from a copy")
-    return content
+        unfinished.parent.mkdir(parents=True, exist_ok=True)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            write(unfinished)
+            _to_disk(unfinished)
+            unfinished.replace(target)
+        except BaseException:
+            unfinished.unlink(missing_ok=True)
+            raise
+        # The name itself must survive a power cut before the pass is acknowledged.
+        _to_disk(target.parent)
+    except OSError as error:
+        raise BookError(
+            f"a log cannot be kept ({error.strerror or error})",
+            Where(file=target),
+            "make room or check the rights of the folder",
+        ) from error
+
+
+def _write(path: Path, content: bytes) -> None:
+    with path.open("xb") as stream:
+        stream.write(content)
+
+
+def _to_disk(path: Path) -> None:
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def _path(folder: Path, checksum: str) -> Path:
     return folder / LOG_FOLDER / checksum[:2] / f"{checksum}.gz"
-
-
-def _write_whole(target: Path, content: bytes) -> None:
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-")
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(content)
-                stream.flush()
-                os.fsync(stream.fileno())
-            os.replace(name, target)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-        # The name itself must survive a power cut before the pass is acknowledged.
-        directory = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(directory)
-        finally:
-            os.close(directory)
-    except OSError as error:
-        raise BookError(
-            f"a log cannot be kept ({error.strerror})",
-            Where(file=target),
-            "make room or check the rights of the folder",
-        ) from error

@@ -1,42 +1,52 @@
-"""What a book is asked: cars and their files, passes with their logs, answers.
+"""The passes of a book: kept whole with their logs, in the order in which they were run, and given back to the letter.
 
-A pass is acknowledged when `keep_pass` returns: by then its logs are on disk and its row is committed. Keeping the
-same pass twice gives the one that is there.
+A pass is acknowledged when `keep_pass` returns: by then its logs are on disk and its row is committed. A pass is told
+from others by its logs: the same logs again are the same pass, and another pass file then corrects it.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Literal
 
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import func, select, update
+from sqlalchemy.orm import Session, selectinload
 
-from nextpass.book.files import keep_log, log_bytes, sha256_of
+from nextpass.book.answers import AnswerSet, put_answers
+from nextpass.book.cars import KeptCar
+from nextpass.book.content import NamedFile, PassContent, described, logs_checksum
+from nextpass.book.files import keep_log, log_bytes, packed_log, sha256_of
 from nextpass.book.store import Book
-from nextpass.book.tables import AnswerRow, CarFileRow, CarRow, PassLogRow, PassRow, RememberedRow
-from nextpass.car import PassRecord
-from nextpass.errors import BookError
+from nextpass.book.tables import PassLogRow, PassRow, as_utc, now
+from nextpass.errors import BookError, PassFileError, Where
+from nextpass.files import PASS_FILE
 
-PASS_FILE = "pass.toml"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeptCar:
-    """A car of the book with its file in force."""
-
-    id: str
-    name: str
-    file_id: str
-    file_text: str
-    pass_count: int
-    newest: datetime | None
+# What keeping a pass did: it was new, its file was corrected, or it was there already.
+KeptAs = Literal["new", "corrected", "known"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptPass:
-    """A pass of the book; `sequence` counts the passes of its car in the order in which they were run."""
+    """A pass of the book.
+
+    Parameters
+    ----------
+    sequence : int
+        Counts the passes of its car in the order in which they were run; a pass that is brought in late takes its
+        place among the others.
+    started : datetime or None
+        As the pass file says it.
+    log_names : tuple of str
+        Paths in the pass folder.
+    log_size : int
+        Bytes of the logs together.
+    logs_sha256 : str
+        Checksum of the logs, by which the pass is known.
+    content_sha256 : str
+        Checksum of all of it, which a corrected pass file changes.
+    header : str
+        Headers of its logs, as `Log.header_key`; empty until they were read.
+    """
 
     id: str
     car_id: str
@@ -44,90 +54,117 @@ class KeptPass:
     number: int | None
     started: datetime | None
     fuel: str
+    strip: str
+    lane: str
     notes: str
     log_names: tuple[str, ...]
+    log_size: int
+    logs_sha256: str
+    content_sha256: str
+    header: str
 
 
-def keep_car(book: Book, name: str, file_text: str) -> KeptCar:
-    """Keep a car's file; a changed file becomes the one in force, older ones stay."""
-    checksum = sha256_of(file_text.encode())
-    with book.writing() as session:
-        car = session.scalar(select(CarRow).where(CarRow.name == name))
-        if car is None:
-            car = CarRow(name=name)
-            session.add(car)
-            session.flush()
-        kept = session.scalar(select(CarFileRow).where(CarFileRow.car_id == car.id, CarFileRow.sha256 == checksum))
-        if kept is None:
-            session.add(CarFileRow(car_id=car.id, text=file_text, sha256=checksum))
-        else:
-            kept.created = datetime.now(UTC)
-        session.flush()
-        return _kept_car(session, car)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackedFile:
+    """A file of a pass as it lies in the book: gzip, with the checksum of what is inside."""
+
+    name: str
+    sha256: str
+    packed: bytes
 
 
-def cars(book: Book) -> tuple[KeptCar, ...]:
-    """Every car, the one that was run last first."""
-    with book.reading() as session:
-        kept = [_kept_car(session, car) for car in session.scalars(select(CarRow).order_by(CarRow.name))]
-    never = datetime.min.replace(tzinfo=UTC)
-    return tuple(sorted(kept, key=lambda car: car.newest or never, reverse=True))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackedPass:
+    """All that a pass is read from, small enough to be sent to another process."""
+
+    toml: str
+    files: tuple[PackedFile, ...]
 
 
-def car_named(book: Book, name: str) -> KeptCar:
-    """The car of that name.
-
-    Raises
-    ------
-    BookError
-        The book has no such car.
-    """
-    with book.reading() as session:
-        car = session.scalar(select(CarRow).where(CarRow.name == name))
-        if car is None:
-            raise BookError(f"no car is named {name!r}", remedy="list them with nextpass find")
-        return _kept_car(session, car)
-
-
-def keep_pass(book: Book, car: KeptCar, record: PassRecord) -> KeptPass:
-    """Keep a pass from its folder, logs first; the same pass is kept once.
+def keep_pass(book: Book, car: KeptCar, content: PassContent, answers: AnswerSet | None = None) -> KeptPass:
+    """Keep a pass, logs first, with its answers where they are made already.
 
     Raises
     ------
     BookError
         The pass cannot be written; the book is as it was.
     """
-    toml = (record.folder / PASS_FILE).read_text(encoding="utf-8")
-    logs = [(path.name, path.read_bytes()) for path in record.logs]
-    checksums = [keep_log(book.folder, content) for _, content in logs]
-    content_sha256 = sha256_of("\n".join([toml, *checksums]).encode())
+    return keep_pass_told(book, car, content, answers)[0]
+
+
+def keep_pass_told(
+    book: Book, car: KeptCar, content: PassContent, answers: AnswerSet | None = None, created: datetime | None = None
+) -> tuple[KeptPass, KeptAs]:
+    """Keep a pass as `keep_pass` does, and say what that did; `created` is when another book kept it first."""
+    files = keep_files(book, content)
     with book.writing() as session:
-        kept = session.scalar(select(PassRow).where(PassRow.car_id == car.id, PassRow.content_sha256 == content_sha256))
-        if kept is None:
-            last = session.scalar(select(func.max(PassRow.sequence)).where(PassRow.car_id == car.id))
-            kept = PassRow(
-                car_id=car.id,
-                sequence=(last or 0) + 1,
-                number=record.number,
-                started=record.started,
-                fuel=record.setup.fuel,
-                notes=record.notes,
-                toml=toml,
-                content_sha256=content_sha256,
-                logs=[
-                    PassLogRow(position=position, file_name=name, sha256=checksum, size=len(content))
-                    for position, ((name, content), checksum) in enumerate(zip(logs, checksums, strict=True))
-                ],
-            )
-            session.add(kept)
-            session.flush()
-        return _kept_pass(kept)
+        row, kept_as = put_pass(session, car.id, content.toml, files, created)
+        if answers is not None:
+            put_answers(session, row, answers)
+        return _kept_pass(row), kept_as
+
+
+def keep_files(book: Book, content: PassContent) -> list[PassLogRow]:
+    """Write the files of a pass beside the database, before any row points to them."""
+    rows = []
+    for position, (file, is_log) in enumerate(
+        [*((log, True) for log in content.logs), *((other, False) for other in content.beside)]
+    ):
+        checksum = keep_log(book.folder, file.content)
+        rows.append(
+            PassLogRow(position=position, file_name=file.name, sha256=checksum, size=len(file.content), is_log=is_log)
+        )
+    return rows
+
+
+def put_pass(
+    session: Session, car_id: str, toml: str, files: list[PassLogRow], created: datetime | None = None
+) -> tuple[PassRow, KeptAs]:
+    """Put a pass into the book inside a transaction of the caller's, and say what that did."""
+    logs_sha256 = logs_checksum([file.sha256 for file in files if file.is_log])
+    listed = [f"{file.file_name}\t{file.sha256}" for file in files]
+    content_sha256 = sha256_of("\n".join([toml, *listed]).encode())
+    row = session.scalar(
+        select(PassRow)
+        .where(PassRow.car_id == car_id, PassRow.logs_sha256 == logs_sha256)
+        .options(selectinload(PassRow.logs))
+    )
+    if row is not None and row.content_sha256 == content_sha256:
+        return row, "known"
+    kept_as: KeptAs = "new" if row is None else "corrected"
+    about = described(toml, PASS_FILE)
+    if row is None:
+        row = PassRow(car_id=car_id, logs_sha256=logs_sha256, sequence=0, created=created or now(), logs=files)
+        session.add(row)
+    elif row.toml == toml and all(file.is_log for file in files):
+        # What lay beside the logs stays when the same pass comes again without it.
+        return row, "known"
+    else:
+        _replace_files(session, row, files)
+    row.toml, row.content_sha256 = toml, content_sha256
+    row.number, row.fuel, row.notes, row.strip, row.lane = (
+        about.number,
+        about.fuel,
+        about.notes,
+        about.strip,
+        about.lane,
+    )
+    row.started = "" if about.started is None else about.started.isoformat()
+    row.ran = as_utc(about.started or row.created)
+    session.flush()
+    _put_in_order(session, row)
+    return row, kept_as
 
 
 def passes_of(book: Book, car: KeptCar) -> tuple[KeptPass, ...]:
     """The passes of a car in the order in which they were run."""
     with book.reading() as session:
-        rows = session.scalars(select(PassRow).where(PassRow.car_id == car.id).order_by(PassRow.sequence))
+        rows = session.scalars(
+            select(PassRow)
+            .where(PassRow.car_id == car.id)
+            .order_by(PassRow.sequence)
+            .options(selectinload(PassRow.logs))
+        )
         return tuple(_kept_pass(row) for row in rows)
 
 
@@ -140,96 +177,144 @@ def pass_with_id(book: Book, pass_id: str) -> KeptPass:
         The book has no such pass.
     """
     with book.reading() as session:
-        return _kept_pass(_pass_row(session, pass_id))
+        return _kept_pass(_pass_row(book, session, pass_id))
+
+
+def pass_numbered(book: Book, car: KeptCar, sequence: int) -> KeptPass:
+    """The pass at that place in the order of the car's passes.
+
+    Raises
+    ------
+    BookError
+        The car has no such pass.
+    """
+    with book.reading() as session:
+        row = session.scalar(select(PassRow).where(PassRow.car_id == car.id, PassRow.sequence == sequence))
+        if row is None:
+            raise BookError(
+                f"{car.name} has no pass {sequence}", Where(file=book.place.shown), f"it has {car.pass_count}"
+            )
+        return _kept_pass(row)
+
+
+def content_of(book: Book, pass_id: str) -> PassContent:
+    """A pass as it was kept, to the letter.
+
+    Raises
+    ------
+    BookError
+        A file of it is missing or damaged.
+    """
+    with book.reading() as session:
+        row = _pass_row(book, session, pass_id)
+        toml = row.toml
+        files = [(log.file_name, log.sha256, log.is_log) for log in row.logs]
+    named = [
+        (NamedFile(name=name, content=log_bytes(book.folder, checksum)), is_log) for name, checksum, is_log in files
+    ]
+    return PassContent(
+        toml=toml,
+        logs=tuple(file for file, is_log in named if is_log),
+        beside=tuple(file for file, is_log in named if not is_log),
+    )
+
+
+def packed_pass(book: Book, pass_id: str) -> PackedPass:
+    """A pass as it lies in the book, to be read elsewhere.
+
+    Raises
+    ------
+    BookError
+        A file of it is missing.
+    """
+    with book.reading() as session:
+        row = _pass_row(book, session, pass_id)
+        toml = row.toml
+        files = [(log.file_name, log.sha256) for log in row.logs]
+    return PackedPass(
+        toml=toml,
+        files=tuple(
+            PackedFile(name=name, sha256=checksum, packed=packed_log(book.folder, checksum)) for name, checksum in files
+        ),
+    )
 
 
 def export_pass(book: Book, pass_id: str, folder: Path) -> Path:
     """Write a pass as the folder that it came from, byte for byte, and give the folder."""
-    with book.reading() as session:
-        row = _pass_row(session, pass_id)
-        toml = row.toml
-        logs = [(log.file_name, log.sha256) for log in row.logs]
-    folder.mkdir(parents=True, exist_ok=True)
-    for name, checksum in logs:
-        (folder / name).write_bytes(log_bytes(book.folder, checksum))
-    (folder / PASS_FILE).write_text(toml, encoding="utf-8")
+    write_content(folder, content_of(book, pass_id))
     return folder
 
 
-def keep_answer(book: Book, pass_id: str, kind: str, car_file_id: str, program: str, body: dict[str, Any]) -> None:
-    """Keep the answer of that kind for a pass in place of an older one."""
-    with book.writing() as session:
-        row = session.scalar(select(AnswerRow).where(AnswerRow.pass_id == pass_id, AnswerRow.kind == kind))
-        if row is None:
-            row = AnswerRow(pass_id=pass_id, kind=kind)
-            session.add(row)
-        row.program, row.car_file_id, row.body, row.created = program, car_file_id, body, datetime.now(UTC)
+def write_content(folder: Path, content: PassContent) -> None:
+    """Write a pass folder.
+
+    Raises
+    ------
+    PassFileError
+        The folder cannot be written.
+    """
+    try:
+        for file in (*content.logs, *content.beside):
+            path = folder / file.name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(file.content)
+        # The pass file comes last: a folder without it is no pass.
+        (folder / PASS_FILE).write_bytes(content.toml.encode("utf-8"))
+    except OSError as error:
+        raise PassFileError(
+            f"cannot be written: {error.strerror}", Where(file=folder), "make room or check the rights of the folder"
+        ) from error
 
 
-def answers_of(book: Book, pass_ids: Sequence[str], kind: str, car_file_id: str, program: str) -> dict[str, Any]:
-    """Answers by pass that this program made with this car file; one that is older is left out."""
-    with book.reading() as session:
-        rows = session.scalars(
-            select(AnswerRow).where(
-                AnswerRow.pass_id.in_(pass_ids),
-                AnswerRow.kind == kind,
-                AnswerRow.car_file_id == car_file_id,
-                AnswerRow.program == program,
-            )
+def _replace_files(session: Session, row: PassRow, files: list[PassLogRow]) -> None:
+    known = {file.file_name for file in files}
+    stays = [log for log in row.logs if not log.is_log and log.file_name not in known]
+    for position, log in enumerate(stays, start=len(files)):
+        files.append(
+            PassLogRow(position=position, file_name=log.file_name, sha256=log.sha256, size=log.size, is_log=False)
         )
-        return {row.pass_id: row.body for row in rows}
+    row.logs.clear()
+    session.flush()
+    row.logs.extend(files)
 
 
-def remember(book: Book, car: KeptCar, subject: str, body: object) -> None:
-    """Keep what a person chose for a car."""
-    with book.writing() as session:
-        row = session.get(RememberedRow, (car.id, subject))
-        if row is None:
-            session.add(RememberedRow(car_id=car.id, subject=subject, body=body))
-        else:
-            row.body = body
+def _put_in_order(session: Session, row: PassRow) -> None:
+    """Count the passes of the car anew where this one does not simply come last."""
+    newest = session.scalar(select(func.max(PassRow.ran)).where(PassRow.car_id == row.car_id, PassRow.id != row.id))
+    if row.sequence == 0 and (newest is None or as_utc(newest) < row.ran):
+        last = session.scalar(select(func.max(PassRow.sequence)).where(PassRow.car_id == row.car_id))
+        row.sequence = (last or 0) + 1
+        return
+    order = select(PassRow.id, PassRow.sequence).where(PassRow.car_id == row.car_id)
+    order = order.order_by(PassRow.ran, func.coalesce(PassRow.number, 0), PassRow.created, PassRow.id)
+    for place, (pass_id, sequence) in enumerate(session.execute(order).all(), start=1):
+        if sequence != place:
+            session.execute(update(PassRow).where(PassRow.id == pass_id).values(sequence=place))
+    session.refresh(row, ["sequence"])
 
 
-def remembered(book: Book, car: KeptCar, subject: str) -> object | None:
-    """What was kept by `remember`, or None."""
-    with book.reading() as session:
-        row = session.get(RememberedRow, (car.id, subject))
-        return None if row is None else row.body
-
-
-def _pass_row(session: Session, pass_id: str) -> PassRow:
+def _pass_row(book: Book, session: Session, pass_id: str) -> PassRow:
     row = session.get(PassRow, pass_id)
     if row is None:
-        raise BookError(f"no pass has the id {pass_id!r}", remedy="list them with nextpass find")
+        raise BookError(f"no pass has the id {pass_id!r}", Where(file=book.place.shown), "list them with nextpass find")
     return row
 
 
-def _kept_car(session: Session, car: CarRow) -> KeptCar:
-    file = session.scalars(
-        select(CarFileRow).where(CarFileRow.car_id == car.id).order_by(CarFileRow.created.desc()).limit(1)
-    ).one()
-    count = session.scalar(select(func.count()).select_from(PassRow).where(PassRow.car_id == car.id)) or 0
-    newest = session.scalar(
-        select(PassRow.created).where(PassRow.car_id == car.id).order_by(PassRow.created.desc()).limit(1)
-    )
-    return KeptCar(
-        id=car.id,
-        name=car.name,
-        file_id=file.id,
-        file_text=file.text,
-        pass_count=count,
-        newest=None if newest is None else newest.replace(tzinfo=UTC),
-    )
-
-
 def _kept_pass(row: PassRow) -> KeptPass:
+    logs = [file for file in row.logs if file.is_log]
     return KeptPass(
         id=row.id,
         car_id=row.car_id,
         sequence=row.sequence,
         number=row.number,
-        started=row.started,
+        started=datetime.fromisoformat(row.started) if row.started else None,
         fuel=row.fuel,
+        strip=row.strip,
+        lane=row.lane,
         notes=row.notes,
-        log_names=tuple(log.file_name for log in row.logs),
+        log_names=tuple(file.file_name for file in logs),
+        log_size=sum(file.size for file in logs),
+        logs_sha256=row.logs_sha256,
+        content_sha256=row.content_sha256,
+        header=row.header,
     )

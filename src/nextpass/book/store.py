@@ -1,10 +1,11 @@
-"""Opening a book: one folder with an SQLite file, or a PostgreSQL database with a folder for the logs.
+"""Opening a book, and its transactions.
 
-SQLite runs with a write-ahead log, so that readers never wait for a writer. The schema is brought up to date when the
-book is opened; a book from a newer program is refused, never touched.
+SQLite runs with a write-ahead log, so that readers never wait for a writer. One program writes at a time, on either
+database: the others wait in line. The schema is brought up to date when the book is opened; a book from a newer program
+is refused, never touched.
 """
 
-import sqlite3
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -13,16 +14,17 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy import Connection, Engine, text
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
+from nextpass.book.files import sweep
+from nextpass.book.place import BEGIN_OPTION, Place, engine_at, place_of
+from nextpass.book.refusal import translated
 from nextpass.errors import BookError, Where
 
-DATABASE_NAME = "book.sqlite"
-# How long a writer waits for another one before it says so.
-BUSY_SECONDS = 30.0
-BEGIN_OPTION = "nextpass_begin"
+# The line of writers in a PostgreSQL database: any number, the same for all.
+_WRITERS_LINE = 7_062_026
 
 
 class Book:
@@ -32,111 +34,114 @@ class Book:
     ----------
     engine : Engine
         Connected and at the newest schema.
-    folder : Path
-        Where the log files lie.
+    place : Place
+        Where it is.
     """
 
-    def __init__(self, engine: Engine, folder: Path) -> None:
+    def __init__(self, engine: Engine, place: Place) -> None:
         self._engine = engine
-        self.folder = folder
+        self.place = place
+
+    @property
+    def folder(self) -> Path:
+        """Where the log files lie."""
+        return self.place.folder
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
         """One transaction: all of it is kept when the block ends, none of it when the block raises."""
-        with self._transaction(self._engine.execution_options(**{BEGIN_OPTION: "BEGIN IMMEDIATE"})) as session:
+        engine = self._engine.execution_options(**{BEGIN_OPTION: "BEGIN IMMEDIATE"})
+        with _refusing(self.place), Session(engine) as session, session.begin():
+            _take_line(session.connection(), self.place)
             yield session
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """One view of the book that no writer disturbs and that waits for none."""
-        with self._transaction(self._engine) as session:
+        engine = self._engine
+        if not self.place.is_file:
+            engine = engine.execution_options(isolation_level="REPEATABLE READ")
+        with _refusing(self.place), Session(engine) as session, session.begin():
             yield session
-
-    @contextmanager
-    def _transaction(self, engine: Engine) -> Iterator[Session]:
-        try:
-            with Session(engine) as session, session.begin():
-                yield session
-        except DBAPIError as error:
-            raise _translated(error, self.folder) from error
 
     def close(self) -> None:
         """Let go of the database."""
         self._engine.dispose()
 
 
-def open_book(place: Path | str, folder: Path | None = None) -> Book:
+def open_book(words: Path | str) -> Book:
     """Open a book, making it where there is none and bringing its schema up to date.
 
     Parameters
     ----------
-    place : Path or str
-        A folder, or a database URL such as ``postgresql+psycopg://user@host/name``.
-    folder : Path, optional
-        Where the log files lie when `place` is a URL.
+    words : Path or str
+        A folder, or a database URL such as ``postgresql://user@host/name?logs=/folder/for/logs``.
 
     Raises
     ------
     BookError
         The folder cannot be written, the book is locked or damaged, or a newer program made it.
     """
-    if "://" in str(place):
-        if folder is None:
-            raise BookError(
-                "a database URL needs a folder for the log files", Where(file=str(place)), "name one with --logs"
-            )
-        engine = create_engine(str(place))
-    else:
-        folder = Path(place)
-        engine = create_engine(f"sqlite:///{folder / DATABASE_NAME}", connect_args={"timeout": BUSY_SECONDS})
-        event.listen(engine, "connect", _prepare_sqlite)
-        event.listen(engine, "begin", _begin_sqlite)
+    place = place_of(words)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        _bring_up_to_date(engine, folder)
+        place.folder.mkdir(parents=True, exist_ok=True)
+        if not os.access(place.folder, os.W_OK):
+            raise BookError("the book cannot be written", Where(file=place.folder), "check the rights of the folder")
+        sweep(place.folder)
     except OSError as error:
         raise BookError(
-            f"the folder cannot be written ({error.strerror})", Where(file=folder), "choose a folder you may write to"
+            f"the folder cannot be written ({error.strerror})",
+            Where(file=place.folder),
+            "choose a folder you may write to",
         ) from error
+    engine = engine_at(place)
+    try:
+        with _refusing(place):
+            _bring_up_to_date(engine, place)
+    except BaseException:
+        engine.dispose()
+        raise
+    return Book(engine, place)
+
+
+@contextmanager
+def _refusing(place: Place) -> Iterator[None]:
+    try:
+        yield
     except DBAPIError as error:
-        raise _translated(error, folder) from error
-    return Book(engine, folder)
+        raise translated(error, place) from error
 
 
-def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
-    # The driver must not begin transactions of its own: it leaves table changes outside of them.
-    connection.isolation_level = None
-    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
-        connection.execute(f"PRAGMA {pragma}")
+def _take_line(connection: Connection, place: Place) -> None:
+    if not place.is_file:
+        connection.execute(text("select pg_advisory_xact_lock(:line)"), {"line": _WRITERS_LINE})
 
 
-def _begin_sqlite(connection: Connection) -> None:
-    # A transaction that will write takes its place in the line at once: one that reads first and writes later can
-    # find the book changed under it, and waiting does not help then.
-    connection.exec_driver_sql(connection.get_execution_options().get(BEGIN_OPTION, "BEGIN"))
-
-
-def _bring_up_to_date(engine: Engine, folder: Path) -> None:
+def _bring_up_to_date(engine: Engine, place: Place) -> None:
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
     scripts = ScriptDirectory.from_config(config)
-    with engine.execution_options(**{BEGIN_OPTION: "BEGIN IMMEDIATE"}).connect() as connection:
-        current = MigrationContext.configure(connection).get_current_revision()
-        if current == scripts.get_current_head():
-            return
-        if current is not None and current not in {step.revision for step in scripts.walk_revisions()}:
-            raise BookError("a newer nextpass made this book", Where(file=folder), "update nextpass")
-        config.attributes["connection"] = connection
-        command.upgrade(config, "head")
-        connection.commit()
+    head = scripts.get_current_head()
+    with engine.connect() as connection:
+        current = _revision(connection)
+    if current == head:
+        return
+    if current is not None and current not in {step.revision for step in scripts.walk_revisions()}:
+        raise BookError("a newer nextpass made this book", Where(file=place.shown), "update nextpass")
+    # A step may make a table anew; the guard of its rows would then empty the tables that point to it.
+    stepping = engine_at(place, keeps_keys=False)
+    try:
+        with stepping.execution_options(**{BEGIN_OPTION: "BEGIN IMMEDIATE"}).connect() as connection:
+            _take_line(connection, place)
+            # Another program may have been faster.
+            if _revision(connection) != head:
+                config.attributes["connection"] = connection
+                config.attributes["folder"] = place.folder
+                command.upgrade(config, "head")
+            connection.commit()
+    finally:
+        stepping.dispose()
 
 
-def _translated(error: DBAPIError, folder: Path) -> BookError:
-    reason = str(error.orig)
-    if isinstance(error, OperationalError) and "locked" in reason:
-        return BookError("another program is writing to the book", Where(file=folder), "try again in a moment")
-    if "full" in reason:
-        return BookError("the disk is full", Where(file=folder), "make room; nothing of the book was lost")
-    if "readonly" in reason or "unable to open" in reason:
-        return BookError("the book cannot be written", Where(file=folder), "check the rights of the folder")
-    return BookError(f"the database refuses: {reason}", Where(file=folder), "keep a copy of the folder, then report it")
+def _revision(connection: Connection) -> str | None:
+    return MigrationContext.configure(connection).get_current_revision()

@@ -44,4 +44,22 @@ ChangesOption = Annotated[
 LanguageOption = Annotated[
     Literal["en", "de"], typer.Option("--language", help="Language of pages and cards.", envvar="NEXTPASS_LANGUAGE")
 ]
-BookOption = Annotated[Path, typer.Option("--book", help="The folder of the book.", envvar="NEXTPASS_BOOK")]
+BookOption = Annotated[
+    str,
+    typer.Option(
+        "--book",
+        metavar="PLACE",
+        help="The folder of the book, or postgresql://user@host/name?logs=/folder/for/logs.",
+        envvar="NEXTPASS_BOOK",
+        show_default=False,
+    ),
+]
+CarNamesOption = Annotated[
+    list[str] | None,
+    typer.Option("--car", help="Name of a car of the book; all cars without it.", show_default=False),
+]
+PassNumbersOption = Annotated[
+    list[int] | None,
+    typer.Option("--pass", min=1, help="A pass of the car by its count; all passes without it.", show_default=False),
+]
+WorkersOption = Annotated[int | None, typer.Option(min=1, help="Processes; one a core without it.", show_default=False)]

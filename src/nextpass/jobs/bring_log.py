@@ -5,6 +5,7 @@ from the newest pass. The log is read before anything is kept, so that its quest
 cannot be read leaves the book as it was.
 """
 
+import json
 import shutil
 import tempfile
 from collections.abc import Mapping
@@ -17,7 +18,7 @@ from nextpass.car import Car, Conditions, PassRecord, Setup, StripClocks, checke
 from nextpass.files import pass_text, write_pass
 from nextpass.jobs.desk import Desk
 from nextpass.jobs.read_passes import read_log
-from nextpass.log import Log, keep_answers
+from nextpass.log import Log
 
 # What a page remembers for a car under this name: the setup that was taken for the next pass.
 TAKEN_SETUP = "taken-setup"
@@ -78,7 +79,10 @@ def look_at(desk: Desk, kept: KeptCar, brought: Brought) -> Log:
     """
     car = desk.car(kept)
     record = _record(car, brought, brought.log.parent, brought.log)
-    return read_log(car, record, brought.answers, desk.answers_file)
+    with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
+        said_file = Path(place) / "said.json"
+        said_file.write_text(json.dumps(desk.said()), encoding="utf-8")
+        return read_log(car, record, brought.answers, said_file)
 
 
 def keep_brought(desk: Desk, kept: KeptCar, brought: Brought) -> KeptPass:
@@ -108,7 +112,7 @@ def keep_brought(desk: Desk, kept: KeptCar, brought: Brought) -> KeptPass:
     car = desk.car(kept)
     header = look_at(desk, kept, brought).header_key
     if brought.answers:
-        keep_answers(desk.answers_file, header, brought.answers)
+        desk.keep_said(header, brought.answers)
     with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
         folder = Path(place)
         log = folder / safe_name(brought.name)

@@ -4,51 +4,56 @@ The web asks the same pass for its timeslip, its traces and its plan within seco
 would make every page wait. What is kept in memory is bounded and can always be made anew from the book.
 """
 
-import hashlib
-import tempfile
-import threading
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TypeVar
 
 from nextpass import __version__
-from nextpass.answers import review_answer
+from nextpass.answers import plan_answer
 from nextpass.book import (
+    AnswerSet,
     Book,
     KeptCar,
     KeptPass,
+    MadeAnswer,
     answers_of,
     car_named,
     cars,
-    export_pass,
-    keep_answer,
+    content_of,
+    keep_answers,
     keep_car,
     keep_pass,
+    keep_said,
     open_book,
+    packed_pass,
+    pass_content,
     pass_with_id,
     passes_of,
     remember,
     remembered,
+    said_checksum,
+    said_in,
 )
 from nextpass.car import Car, Conditions, PassRecord, Setup
 from nextpass.errors import NotEnoughData
-from nextpass.files import read_car, read_pass
+from nextpass.files import read_pass
 from nextpass.fit import FittedCar, fit_car
+from nextpass.jobs.answer_kinds import REVIEW
+from nextpass.jobs.at_hand import AtHand
+from nextpass.jobs.make_answers import Work, answer_set, car_of_text, record_of, reviewed_work
 from nextpass.jobs.progress import ProgressReport, part, silent
-from nextpass.jobs.read_passes import review_one
 from nextpass.plan import Forecast, Plan, plan_setup, what_if
 from nextpass.review import ReviewedPass
-from nextpass.review.findings import USUAL
 from nextpass.words import phrase
 
-ANSWERS_FILE = "log-answers.json"
+PLAN = "plan"
 # A plan learns from the newest passes; older ones add little to them and cost time.
 MOST_PASSES = 12
-# Reviewed passes kept in memory; a long log of many channels takes about 100 MB.
-MOST_IN_MEMORY = 24
-
-T = TypeVar("T")
+# Reviewed passes kept in memory, by the bytes of their logs: read into numbers they take about three times as much.
+MOST_LOG_BYTES = 200_000_000
+# What a pass weighs besides its log.
+_PASS_BYTES = 2_000_000
+# Cars, fitted cars and plans: small, and few are looked at.
+MOST_SMALL = 60
 
 
 class Desk:
@@ -62,18 +67,21 @@ class Desk:
 
     def __init__(self, book: Book) -> None:
         self.book = book
-        self._kept: OrderedDict[Hashable, object] = OrderedDict()
-        self._lock = threading.Lock()
-        self._busy: dict[Hashable, threading.Lock] = {}
+        self._reviews: AtHand[ReviewedPass] = AtHand(MOST_LOG_BYTES)
+        self._fits: AtHand[FittedCar] = AtHand(MOST_SMALL)
+        self._plans: AtHand[Plan] = AtHand(MOST_SMALL)
 
     def close(self) -> None:
         """Close the book."""
         self.book.close()
 
-    @property
-    def answers_file(self) -> Path:
-        """Where the book keeps what was said about doubtful columns, by the header of the log."""
-        return self.book.folder / ANSWERS_FILE
+    def said(self) -> dict[str, dict[str, str]]:
+        """What was said about doubtful columns, by header of the log and column."""
+        return said_in(self.book)
+
+    def keep_said(self, header: str, answers: Mapping[str, str]) -> None:
+        """Keep what was said about the columns of a header, as ``channel:unit``; the reviews that it concerns go."""
+        keep_said(self.book, header, answers)
 
     def cars(self) -> tuple[KeptCar, ...]:
         """Every car of the book, the one that was run last first."""
@@ -85,7 +93,7 @@ class Desk:
 
     def car(self, kept: KeptCar) -> Car:
         """The car as its file in force describes it."""
-        return self._once(("car", kept.file_id), lambda: car_of_text(kept.file_text))
+        return car_of_text(kept.file_text)
 
     def add_car(self, file_text: str) -> KeptCar:
         """Keep a car file, new or changed, after reading it strictly."""
@@ -97,56 +105,55 @@ class Desk:
 
     def add_pass(self, kept: KeptCar, folder: Path) -> KeptPass:
         """Read a pass folder strictly, keep it, and review it."""
-        car = self.car(kept)
-        added = keep_pass(self.book, kept, read_pass(folder, car))
+        read_pass(folder, self.car(kept))
+        added = keep_pass(self.book, kept, pass_content(folder))
         self.reviewed(kept, added)
-        return added
+        return pass_with_id(self.book, added.id)
 
     def reviewed(self, kept: KeptCar, kept_pass: KeptPass) -> ReviewedPass:
-        """A pass with its log and review; its answer is kept in the book."""
+        """A pass with its log and review; its answers are kept in the book."""
+        said = self.said()
 
         def review() -> ReviewedPass:
-            car = self.car(kept)
-            # The log is read whole before the folder goes.
-            with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
-                record = read_pass(export_pass(self.book, kept_pass.id, Path(place)), car)
-                reviewed = review_one(car, record, kept=self.answers_file)
-            body = review_answer(reviewed).model_dump(mode="json")
-            keep_answer(self.book, kept_pass.id, "review", kept.file_id, program, body)
+            work = self._work(kept, kept_pass, said)
+            car, reviewed = reviewed_work(work)
+            keep_answers(self.book, kept_pass.id, answer_set(work, car, reviewed))
             return reviewed
 
-        program = self._program()
-        return self._once(("review", kept.file_id, kept_pass.id, program), review)
+        # The header of a pass that was never read is not known: until then all that was said concerns it.
+        concerned = said_checksum(said, kept_pass.header) if kept_pass.header else str(sorted(said.items()))
+        key = (kept.file_id, kept_pass.id, kept_pass.content_sha256, concerned)
+        return self._reviews.get(key, review, kept_pass.log_size + _PASS_BYTES)
 
     def review_answers(self, kept: KeptCar, report: ProgressReport = silent) -> dict[str, dict[str, object]]:
         """The review of every pass of a car by the contract, by pass id; those that are out of date are made anew."""
         every = self.passes(kept)
-        known = answers_of(self.book, [one.id for one in every], "review", kept.file_id, self._program())
+        known = answers_of(self.book, kept, REVIEW, __version__)
         stale = [one for one in every if one.id not in known]
         for count, one in enumerate(stale):
             report(phrase("doing.reviewing", number=one.sequence), count / len(stale))
-            known[one.id] = review_answer(self.reviewed(kept, one)).model_dump(mode="json")
-        return known
+            self.reviewed(kept, one)
+        return answers_of(self.book, kept, REVIEW, __version__) if stale else known
 
     def kept_pass(self, pass_id: str) -> KeptPass:
         """One pass by its id; refuses an id that the book does not have."""
         return pass_with_id(self.book, pass_id)
 
     def record(self, kept: KeptCar, kept_pass: KeptPass) -> PassRecord:
-        """The pass file of a pass."""
-        return self.reviewed(kept, kept_pass).record
+        """The pass file of a pass; its log is not read."""
+        toml = content_of(self.book, kept_pass.id).toml
+        return record_of(kept.file_text, toml, kept_pass.log_names, _shown(kept, kept_pass))
 
     def fitted(self, kept: KeptCar, report: ProgressReport = silent) -> FittedCar:
         """The car as its newest passes show it."""
         passes = self._newest(kept)
-        key = ("fit", kept.file_id, tuple(one.id for one in passes), self._program())
 
         def fit() -> FittedCar:
             reviewed = self._all_reviewed(kept, passes, part(report, 0.0, 0.5))
             rest = part(report, 0.5, 1.0)
             return fit_car(self.car(kept), reviewed, progress=lambda done: rest(phrase("plan.doing.fit"), done))
 
-        return self._once(key, fit)
+        return self._fits.get(self._key(kept, passes), fit)
 
     def plan(
         self,
@@ -155,17 +162,18 @@ class Desk:
         most_changes: int | None = None,
         report: ProgressReport = silent,
     ) -> Plan:
-        """The plan for the pass after the newest one."""
+        """The plan for the pass after the newest one; the book keeps with that pass what was advised last."""
         passes = self._newest(kept)
-        key = ("plan", kept.file_id, tuple(one.id for one in passes), conditions, most_changes, self._program())
 
         def make() -> Plan:
             # The car is fitted once for the plan, for every what-if, and for the plan of another day.
             fitted = self.fitted(kept, part(report, 0.0, 0.5))
             reviewed = self._all_reviewed(kept, passes, silent)
-            return plan_setup(fitted, reviewed, conditions, most_changes, progress=part(report, 0.5, 1.0))
+            planned = plan_setup(fitted, reviewed, conditions, most_changes, progress=part(report, 0.5, 1.0))
+            self._keep_plan(kept, passes[-1], planned)
+            return planned
 
-        return self._once(key, make)
+        return self._plans.get((*self._key(kept, passes), conditions, most_changes), make)
 
     def what_if(self, kept: KeptCar, setup: Setup, conditions: Conditions) -> Forecast:
         """Forecast of any setup."""
@@ -179,13 +187,32 @@ class Desk:
         """What was kept by `remember`, or None."""
         return remembered(self.book, kept, subject)
 
-    def _program(self) -> str:
-        """What reviews are made with: a new answer to a doubtful column outdates them as a new version does."""
-        try:
-            said = hashlib.sha256(self.answers_file.read_bytes()).hexdigest()[:12]
-        except FileNotFoundError:
-            return __version__
-        return f"{__version__} {said}"
+    def _work(self, kept: KeptCar, kept_pass: KeptPass, said: dict[str, dict[str, str]]) -> Work:
+        return Work(
+            shown=_shown(kept, kept_pass),
+            car_text=kept.file_text,
+            car_file_id=kept.file_id,
+            packed=packed_pass(self.book, kept_pass.id),
+            logs_sha256=kept_pass.logs_sha256,
+            said=said,
+            header=kept_pass.header,
+            folder=self.book.folder,
+        )
+
+    def _key(self, kept: KeptCar, passes: Sequence[KeptPass]) -> tuple[object, ...]:
+        return (kept.file_id, tuple((one.id, one.content_sha256) for one in passes), str(sorted(self.said().items())))
+
+    def _keep_plan(self, kept: KeptCar, newest: KeptPass, planned: Plan) -> None:
+        header = pass_with_id(self.book, newest.id).header
+        body = plan_answer(planned).model_dump(mode="json", by_alias=True)
+        answers = AnswerSet(
+            program=__version__,
+            car_file_id=kept.file_id,
+            header=header,
+            said=said_checksum(self.said(), header),
+            answers=(MadeAnswer(kind=PLAN, body=body),),
+        )
+        keep_answers(self.book, newest.id, answers)
 
     def _newest(self, kept: KeptCar) -> tuple[KeptPass, ...]:
         passes = self.passes(kept)[-MOST_PASSES:]
@@ -202,34 +229,11 @@ class Desk:
             reviewed.append(self.reviewed(kept, one))
         return tuple(reviewed)
 
-    def _once(self, key: Hashable, make: Callable[[], T]) -> T:
-        """What `make` gives, made once for a key even when several ask at the same time."""
-        with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]  # type: ignore[return-value]
-            busy = self._busy.setdefault(key, threading.Lock())
-        with busy:
-            with self._lock:
-                if key in self._kept:
-                    return self._kept[key]  # type: ignore[return-value]
-            made = make()
-            with self._lock:
-                self._kept[key] = made
-                self._busy.pop(key, None)
-                while len(self._kept) > MOST_IN_MEMORY:
-                    self._kept.popitem(last=False)
-            return made
-
 
 def open_desk(place: Path | str) -> Desk:
     """Open a book for work, making it where there is none."""
     return Desk(open_book(place))
 
 
-def car_of_text(file_text: str) -> Car:
-    """Read a car file that is held as text, as strictly as one on disk."""
-    with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
-        file = Path(place) / "car.toml"
-        file.write_text(file_text, encoding="utf-8")
-        return read_car(file, threshold_names=USUAL)
+def _shown(kept: KeptCar, kept_pass: KeptPass) -> str:
+    return f"{kept.name}, pass {kept_pass.sequence}"

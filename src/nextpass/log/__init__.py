@@ -1,7 +1,7 @@
 """From a file of any logger to channels with units and clocks."""
 
 from nextpass.log.align import Alignment, align
-from nextpass.log.answers import answers_file, keep_answers
+from nextpass.log.answers import answers_file, keep_answers, kept_headers
 from nextpass.log.channel import Channel, Gap, Log, LogQuality, Mark, Match
 from nextpass.log.hints import LogHints, hints_for
 from nextpass.log.join import join_logs, open_logs
@@ -24,6 +24,7 @@ __all__ = [
     "hints_for",
     "join_logs",
     "keep_answers",
+    "kept_headers",
     "open_log",
     "open_logs",
     "vocabulary",

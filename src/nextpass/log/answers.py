@@ -107,6 +107,11 @@ def kept_answers(file: Path, header: str) -> Mapping[str, str]:
     return _load(file).get(header, {})
 
 
+def kept_headers(file: Path) -> Mapping[str, Mapping[str, str]]:
+    """Every answer that is kept in a file, by header and column; empty where there is none."""
+    return _load(file)
+
+
 def keep_answers(file: Path, header: str, answers: Mapping[str, str]) -> None:
     """Add answers for a header to the file; a later answer for a column takes the place of the earlier one."""
     kept = dict(_load(file))

@@ -1,0 +1,251 @@
+"""The answers of a book: kept with what made them, so that an answer that is out of date is known as such.
+
+Three things make an answer: the program, the car's file, and what people said about the columns of the log. When one of
+them is another now, the answer is not given any more until it is made anew.
+"""
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from nextpass.book.cars import KeptCar
+from nextpass.book.store import Book
+from nextpass.book.tables import AnswerRow, ColumnAnswerRow, PassFindingRow, PassRow, PassValueRow, now
+from nextpass.errors import BookError, Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptFinding:
+    """A finding, as far as a pass is found by it."""
+
+    code: str
+    severity: str
+    gear: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeAnswer:
+    """One answer.
+
+    Parameters
+    ----------
+    kind : str
+        Such as ``review``; a pass has one answer of a kind.
+    body : dict
+        By the contract.
+    values : Mapping[str, float or str]
+        What the pass is found by.
+    findings : tuple of KeptFinding or None
+        What the pass is found by; None where this kind of answer has none.
+    """
+
+    kind: str
+    body: dict[str, Any]
+    values: Mapping[str, float | str] = field(default_factory=dict)
+    findings: tuple[KeptFinding, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnswerSet:
+    """The answers of one pass with what made them.
+
+    Parameters
+    ----------
+    program : str
+        Version.
+    car_file_id : str
+        Of the car's file that they rest on.
+    header : str
+        Of the logs, as they were read.
+    said : str
+        From `said_checksum`, of what was said about that header's columns.
+    answers : tuple of MadeAnswer
+    """
+
+    program: str
+    car_file_id: str
+    header: str
+    said: str
+    answers: tuple[MadeAnswer, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StalePass:
+    """A pass that lacks an answer of today."""
+
+    pass_id: str
+    car_id: str
+    sequence: int
+
+
+ColumnAnswers = Mapping[str, Mapping[str, str]]
+
+
+def said_checksum(said: ColumnAnswers, header: str) -> str:
+    """Checksum of what was said about the columns of a header; empty where nothing was.
+
+    Parameters
+    ----------
+    said : Mapping[str, Mapping[str, str]]
+        By header and column.
+    header : str
+        As `Log.header_key`: several where a pass has several logs.
+    """
+    concerned = {part: dict(said[part]) for part in header.split("+") if said.get(part)}
+    if not concerned:
+        return ""
+    return hashlib.sha256(json.dumps(concerned, sort_keys=True).encode()).hexdigest()
+
+
+def keep_said(book: Book, header: str, answers: Mapping[str, str]) -> None:
+    """Keep what a person said about the columns of a header; a later answer takes the place of an earlier one."""
+    with book.writing() as session:
+        put_said(session, {header: answers})
+
+
+def put_said(session: Session, said: ColumnAnswers) -> None:
+    """Put answers about columns into the book inside a transaction of the caller's."""
+    for header, answers in said.items():
+        for column, answer in answers.items():
+            session.merge(ColumnAnswerRow(header=header, column=column, answer=answer))
+
+
+def said_in(book: Book) -> dict[str, dict[str, str]]:
+    """All that was said about columns, by header and column."""
+    with book.reading() as session:
+        return _said(session)
+
+
+def keep_answers(book: Book, pass_id: str, made: AnswerSet) -> None:
+    """Keep the answers of a pass in place of older ones of their kind.
+
+    Raises
+    ------
+    BookError
+        The pass is not in the book.
+    """
+    with book.writing() as session:
+        row = session.get(PassRow, pass_id)
+        if row is None:
+            raise BookError(f"no pass has the id {pass_id!r}", Where(file=book.place.shown))
+        put_answers(session, row, made)
+
+
+def put_answers(session: Session, row: PassRow, made: AnswerSet) -> None:
+    """Put the answers of a pass into the book inside a transaction of the caller's."""
+    row.header = made.header
+    for answer in made.answers:
+        kept = session.scalar(select(AnswerRow).where(AnswerRow.pass_id == row.id, AnswerRow.kind == answer.kind))
+        if kept is None:
+            kept = AnswerRow(pass_id=row.id, kind=answer.kind)
+            session.add(kept)
+        kept.program, kept.car_file_id, kept.said = made.program, made.car_file_id, made.said
+        kept.body, kept.created = answer.body, now()
+        _put_found_by(session, row.id, answer)
+
+
+def answers_of(book: Book, car: KeptCar, kind: str, program: str) -> dict[str, dict[str, Any]]:
+    """The answers of a car's passes that are still true, by pass id.
+
+    Parameters
+    ----------
+    book : Book
+    car : KeptCar
+        With its file in force.
+    kind : str
+    program : str
+        The version that asks.
+    """
+    with book.reading() as session:
+        said = _said(session)
+        rows = session.execute(
+            select(AnswerRow.pass_id, AnswerRow.body, AnswerRow.said, PassRow.header)
+            .join(PassRow, PassRow.id == AnswerRow.pass_id)
+            .where(
+                PassRow.car_id == car.id,
+                AnswerRow.kind == kind,
+                AnswerRow.car_file_id == car.file_id,
+                AnswerRow.program == program,
+            )
+        )
+        return {pass_id: body for pass_id, body, then, header in rows if then == said_checksum(said, header)}
+
+
+def stale_passes(
+    book: Book, cars: Sequence[KeptCar], kinds: Sequence[str], program: str, *, every: bool = False
+) -> tuple[StalePass, ...]:
+    """The passes that lack an answer of today of one of the kinds, or every pass, car by car in order.
+
+    Parameters
+    ----------
+    book : Book
+    cars : sequence of KeptCar
+        Whose passes; each with its file in force.
+    kinds : sequence of str
+    program : str
+        The version that asks.
+    every : bool
+        Whether those with true answers are given as well.
+    """
+    stale: list[StalePass] = []
+    with book.reading() as session:
+        said = _said(session)
+        for car in cars:
+            kept: dict[str, set[str]] = {}
+            rows = session.execute(
+                select(AnswerRow.pass_id, AnswerRow.kind, AnswerRow.said, PassRow.header)
+                .join(PassRow, PassRow.id == AnswerRow.pass_id)
+                .where(PassRow.car_id == car.id, AnswerRow.car_file_id == car.file_id, AnswerRow.program == program)
+            )
+            for pass_id, kind, then, header in rows:
+                if then == said_checksum(said, header):
+                    kept.setdefault(pass_id, set()).add(kind)
+            passes = session.execute(
+                select(PassRow.id, PassRow.sequence).where(PassRow.car_id == car.id).order_by(PassRow.sequence)
+            )
+            stale += [
+                StalePass(pass_id=pass_id, car_id=car.id, sequence=sequence)
+                for pass_id, sequence in passes
+                if every or not kept.get(pass_id, set()).issuperset(kinds)
+            ]
+    return tuple(stale)
+
+
+def _said(session: Session) -> dict[str, dict[str, str]]:
+    said: dict[str, dict[str, str]] = {}
+    for row in session.scalars(select(ColumnAnswerRow)):
+        said.setdefault(row.header, {})[row.column] = row.answer
+    return said
+
+
+def _put_found_by(session: Session, pass_id: str, answer: MadeAnswer) -> None:
+    session.execute(delete(PassValueRow).where(PassValueRow.pass_id == pass_id, PassValueRow.kind == answer.kind))
+    for name, value in answer.values.items():
+        is_word = isinstance(value, str)
+        session.add(
+            PassValueRow(
+                pass_id=pass_id,
+                name=name,
+                kind=answer.kind,
+                number=None if isinstance(value, str) else float(value),
+                word=str(value)[:200] if is_word else None,
+            )
+        )
+    if answer.findings is None:
+        return
+    session.execute(delete(PassFindingRow).where(PassFindingRow.pass_id == pass_id))
+    for position, finding in enumerate(answer.findings):
+        session.add(
+            PassFindingRow(
+                pass_id=pass_id,
+                position=position,
+                code=finding.code,
+                severity=finding.severity,
+                gear=finding.gear,
+            )
+        )

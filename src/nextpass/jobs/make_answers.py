@@ -1,0 +1,205 @@
+"""The answers of one pass from its files: a piece of work that can be done in another process or on another machine.
+
+What goes in and what comes out is small and whole: nothing of the book is opened by the one who works.
+"""
+
+import json
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+
+from nextpass import __version__
+from nextpass.book import (
+    AnswerSet,
+    ColumnAnswers,
+    PackedPass,
+    keep_channels,
+    kept_channels,
+    reading_key,
+    said_checksum,
+    unpacked_log,
+)
+from nextpass.car import Car, PassRecord
+from nextpass.errors import BookError, NextpassError
+from nextpass.files import PASS_FILE, read_car, read_pass
+from nextpass.jobs.answer_kinds import made_answers
+from nextpass.log import Log, hints_for, open_logs
+from nextpass.review import ReviewedPass, review_pass
+from nextpass.review.findings import USUAL
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """A pass to be read and reviewed.
+
+    Parameters
+    ----------
+    shown : str
+        What a message calls it: the folder that it came from, or the car and the count.
+    car_text : str
+        The car's file.
+    car_file_id : str
+        Under which the book keeps that file.
+    packed : PackedPass
+    logs_sha256 : str
+        By which the pass is known.
+    said : ColumnAnswers
+        What was said about columns.
+    header : str
+        Of its logs, where they were read before.
+    folder : Path or None
+        Of the book, where channels are read from and kept; None on another machine.
+    """
+
+    shown: str
+    car_text: str
+    car_file_id: str
+    packed: PackedPass
+    logs_sha256: str
+    said: ColumnAnswers
+    header: str = ""
+    folder: Path | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Done:
+    """What came of it: answers, or the refusal of the pass."""
+
+    answers: AnswerSet | None
+    refusal: str = ""
+
+
+def make_answers(work: Work) -> Done:
+    """Read and review a pass.
+
+    Parameters
+    ----------
+    work : Work
+
+    Returns
+    -------
+    Done
+        With the refusal where the pass cannot be read: one damaged pass does not stop the others.
+    """
+    try:
+        car, reviewed = reviewed_work(work)
+    except NextpassError as refusal:
+        return Done(answers=None, refusal=str(refusal))
+    except Exception as fault:
+        # One damaged file among many: the rest goes on, and the person is told that it is not their fault.
+        return Done(answers=None, refusal=f"{work.shown}: a fault of the program: {type(fault).__name__}: {fault}")
+    return Done(answers=answer_set(work, car, reviewed))
+
+
+def answer_set(work: Work, car: Car, reviewed: ReviewedPass) -> AnswerSet:
+    """Every answer of a reviewed pass, with what made it."""
+    header = reviewed.log.header_key
+    return AnswerSet(
+        program=__version__,
+        car_file_id=work.car_file_id,
+        header=header,
+        said=said_checksum(work.said, header),
+        answers=made_answers(car, reviewed),
+    )
+
+
+def reviewed_work(work: Work) -> tuple[Car, ReviewedPass]:
+    """The car, and the pass with its log and review.
+
+    Raises
+    ------
+    NextpassError
+        The car file, the pass file or a log cannot be read.
+    """
+    car, record, log = read_work(work)
+    return car, ReviewedPass(record=record, log=log, review=review_pass(car, record, log))
+
+
+def read_work(work: Work) -> tuple[Car, PassRecord, Log]:
+    """The car, the pass file and the log, without a review.
+
+    Raises
+    ------
+    NextpassError
+        The car file, the pass file or a log cannot be read.
+    """
+    car = car_of_text(work.car_text)
+    with _unpacked(work) as (folder, said_file), _named(folder, work.shown):
+        record = read_pass(folder, car)
+        return car, record, _log(work, car, record, said_file)
+
+
+def record_of(car_text: str, toml: str, log_names: tuple[str, ...], shown: str) -> PassRecord:
+    """The record of a pass without its logs, which are not read."""
+    with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
+        folder = Path(place)
+        for name in log_names:
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+            (folder / name).touch()
+        (folder / PASS_FILE).write_bytes(toml.encode("utf-8"))
+        with _named(folder, shown):
+            return read_pass(folder, car_of_text(car_text))
+
+
+@lru_cache(maxsize=32)
+def car_of_text(file_text: str) -> Car:
+    """Read a car file that is held as text, as strictly as one on disk."""
+    with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
+        file = Path(place) / "car.toml"
+        file.write_bytes(file_text.encode("utf-8"))
+        with _named(file.parent, ""):
+            return read_car(file, threshold_names=USUAL)
+
+
+@contextmanager
+def _unpacked(work: Work) -> Iterator[tuple[Path, Path]]:
+    """The pass as a folder, and the file of what was said; both go when the block ends: a log is read whole in it."""
+    with tempfile.TemporaryDirectory(prefix="nextpass-") as place:
+        folder = Path(place) / "pass"
+        folder.mkdir()
+        for file in work.packed.files:
+            path = folder / file.name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(unpacked_log(work.folder or Path(), file.sha256, file.packed))
+        (folder / PASS_FILE).write_bytes(work.packed.toml.encode("utf-8"))
+        said_file = Path(place) / "said.json"
+        said_file.write_text(json.dumps(work.said), encoding="utf-8")
+        yield folder, said_file
+
+
+def _log(work: Work, car: Car, record: PassRecord, said_file: Path) -> Log:
+    """The log, from the channels that an earlier reading kept where nothing has changed since."""
+    hints = hints_for(car, record)
+    if work.folder is None:
+        return open_logs(record.logs, hints, kept=said_file)
+
+    def key(header: str) -> str:
+        return reading_key(__version__, hints, said_checksum(work.said, header))
+
+    if work.header:
+        kept = kept_channels(work.folder, work.logs_sha256, key(work.header))
+        if kept is not None:
+            return kept
+    log = open_logs(record.logs, hints, kept=said_file)
+    try:
+        keep_channels(work.folder, work.logs_sha256, key(log.header_key), log)
+    except BookError:
+        # The channels are a convenience: the pass and its log are kept without them.
+        return log
+    return log
+
+
+@contextmanager
+def _named(folder: Path, shown: str) -> Iterator[None]:
+    """Let refusals that name a temporary folder name what the person knows instead."""
+    try:
+        yield
+    except NextpassError as refusal:
+        inside = str(refusal.where.file or "").removeprefix(str(folder)).lstrip("/\\")
+        file = "/".join(part for part in (shown, inside) if part)
+        refusal.where = replace(refusal.where, file=file or None)
+        refusal.what = refusal.what.replace(str(folder), shown or "the book")
+        raise

@@ -1,0 +1,270 @@
+"""Passes into a book and out of it, found and made anew, as a person types it."""
+
+import json
+import shutil
+import zipfile
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from nextpass import __version__
+from nextpass.answers import FindAnswer, ImportAnswer, RecheckAnswer
+from nextpass.book import (
+    Entry,
+    answers_of,
+    car_named,
+    cars,
+    export_pass,
+    keep_car,
+    keep_entries,
+    kept_channels,
+    open_book,
+    passes_of,
+)
+from nextpass.cli.main import app
+from nextpass.jobs import open_desk
+from nextpass.log import open_log
+
+pytestmark = pytest.mark.xdist_group("book")
+KEPT = Path(__file__).parents[1] / "book" / "kept" / "schema-0001"
+CAR = "Oake wagon"
+
+
+def run(*words: object):
+    return CliRunner().invoke(app, [str(word) for word in words])
+
+
+@pytest.fixture(scope="module")
+def season(tmp_path_factory):
+    """A car folder with two real passes, taken from the book that an older version wrote."""
+    place = tmp_path_factory.mktemp("season")
+    shutil.copytree(KEPT, place / "old")
+    book = open_book(place / "old")
+    (car,) = cars(book)
+    folder = place / "wagon"
+    for one in passes_of(book, car):
+        export_pass(book, one.id, folder / f"pass{one.sequence}")
+    (folder / "car.toml").write_text(car.file_text, encoding="utf-8")
+    (folder / "pass2" / "slip.jpg").write_bytes(b"\xff\xd8 a photograph")
+    book.close()
+    return folder
+
+
+@pytest.fixture(scope="module")
+def full(season, tmp_path_factory):
+    """A book with that season, imported by the command."""
+    place = tmp_path_factory.mktemp("full") / "book"
+    answer = run("import", season, "--book", place, "--json")
+    assert answer.exit_code == 0, answer.stderr
+    told = ImportAnswer.model_validate_json(answer.stdout)
+    assert (told.cars, told.new, told.refused) == ([CAR], 2, [])
+    return place
+
+
+@pytest.fixture
+def book_copy(full, tmp_path):
+    shutil.copytree(full, tmp_path / "copy")
+    return tmp_path / "copy"
+
+
+def files_of(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_import_once_more_changes_nothing(full, season):
+    told = ImportAnswer.model_validate_json(run("import", season, "--book", full, "--json").stdout)
+    assert (told.new, told.corrected, told.known) == (0, 0, 2)
+
+
+def test_a_pass_that_cannot_be_read_does_not_stop_the_others(season, tmp_path):
+    folder = tmp_path / "wagon"
+    shutil.copytree(season, folder)
+    shutil.copytree(folder / "pass1", folder / "pass3")
+    (folder / "pass3" / "log.csv").write_text("no log at all\n")
+    answer = run("import", folder, "--book", tmp_path / "book", "--json")
+    assert answer.exit_code == 2
+    told = ImportAnswer.model_validate_json(answer.stdout)
+    assert told.new == 2
+    assert [line.split(":")[0] for line in told.refused] == [str(folder / "pass3" / "log.csv")]
+
+
+def test_find_by_value_and_finding(full):
+    everything = FindAnswer.model_validate_json(run("find", "--book", full, "--json").stdout)
+    assert (len(everything.passes), everything.out_of_date) == (2, 0)
+    et_s = [one.values["et_s"] for one in everything.passes]
+    bound = sum(et_s) / 2
+    quicker = FindAnswer.model_validate_json(run("find", "--book", full, "--where", f"et_s < {bound}", "--json").stdout)
+    assert [one.values["et_s"] for one in quicker.passes] == [min(et_s)]
+    # Both were run at Fenmoor, but only the second says so; its strip clock said 11.785 s.
+    there = FindAnswer.model_validate_json(run("find", "--book", full, "--strip", "Fenmoor Strip", "--json").stdout)
+    assert [one.values["strip_et_s"] for one in there.passes] == [11.785]
+    for code in {finding.code for one in everything.passes for finding in one.findings}:
+        by_code = FindAnswer.model_validate_json(run("find", "--book", full, "--finding", code, "--json").stdout)
+        assert all(code in {finding.code for finding in one.findings} for one in by_code.passes)
+        assert by_code.passes
+
+
+def test_find_shows_a_table(full):
+    answer = run("find", "--book", full)
+    assert answer.exit_code == 0
+    assert "2 passes" in answer.stdout
+
+
+def test_a_car_that_is_not_there_is_refused(full):
+    answer = run("find", "--book", full, "--car", "coupe")
+    assert (answer.exit_code, answer.stderr) == (
+        2,
+        f"nextpass: {full}: the book has no car named 'coupe'; it has {CAR}\n",
+    )
+
+
+def test_a_changed_car_file_makes_every_answer_anew(book_copy):
+    book = open_book(book_copy)
+    text = car_named(book, CAR).file_text + "# new tyres\n"
+    keep_car(book, CAR, text)
+    book.close()
+    stale = FindAnswer.model_validate_json(run("find", "--book", book_copy, "--json").stdout)
+    assert stale.out_of_date == 2
+    told = RecheckAnswer.model_validate_json(run("recheck", "--book", book_copy, "--json").stdout)
+    assert (told.passes, told.made, told.refused) == (2, 2, [])
+    book = open_book(book_copy)
+    assert len(answers_of(book, car_named(book, CAR), "review", __version__)) == 2
+    book.close()
+    assert RecheckAnswer.model_validate_json(run("recheck", "--book", book_copy, "--json").stdout).made == 0
+
+
+def reviews(place: Path) -> list[dict]:
+    book = open_book(place)
+    found = answers_of(book, car_named(book, CAR), "review", __version__)
+    book.close()
+    return sorted(found.values(), key=json.dumps)
+
+
+def test_recheck_with_two_processes_gives_the_same_answers(book_copy):
+    before = reviews(book_copy)
+    answer = run("recheck", "--book", book_copy, "--all", "--workers", 2, "--json")
+    assert answer.exit_code == 0, answer.stderr
+    assert RecheckAnswer.model_validate_json(answer.stdout).made == 2
+    assert reviews(book_copy) == before
+
+
+def test_recheck_on_a_cluster_gives_the_same_answers(book_copy):
+    from distributed import LocalCluster
+
+    before = reviews(book_copy)
+    with LocalCluster(
+        n_workers=1, threads_per_worker=1, processes=False, host="127.0.0.1", protocol="tcp", dashboard_address=None
+    ) as cluster:
+        answer = run("recheck", "--book", book_copy, "--all", "--scheduler", cluster.scheduler_address, "--json")
+    assert answer.exit_code == 0, answer.stderr
+    assert RecheckAnswer.model_validate_json(answer.stdout).made == 2
+    assert reviews(book_copy) == before
+
+
+def test_the_channels_beside_the_book_are_exactly_those_of_the_log(book_copy):
+    desk = open_desk(book_copy)
+    kept = desk.kept_car(CAR)
+    (first, *_) = desk.passes(kept)
+    (file,) = (book_copy / "channels").rglob(f"{first.logs_sha256}.*.parquet")
+    quick = kept_channels(book_copy, first.logs_sha256, file.name.split(".")[1])
+    shutil.rmtree(book_copy / "channels")
+    read = open_desk(book_copy).reviewed(kept, first).log
+    assert set(quick.channels) == set(read.channels)
+    for name, channel in read.channels.items():
+        assert channel.values.tobytes() == quick[name].values.tobytes()
+        assert channel.time_s.tobytes() == quick[name].time_s.tobytes()
+    assert (quick.matches, quick.quality.remarks, quick.header_key) == (
+        read.matches,
+        read.quality.remarks,
+        read.header_key,
+    )
+    desk.close()
+
+
+def test_export_gives_the_folders_back_byte_for_byte(full, season, tmp_path):
+    assert run("export", tmp_path / "out", "--book", full).exit_code == 0
+    out = files_of(tmp_path / "out" / "oake-wagon")
+    assert out["car.toml"] == (season / "car.toml").read_bytes()
+    for number in (1, 2):
+        expected = files_of(season / f"pass{number}")
+        assert {name: out[f"pass-00{number}/{name}"] for name in expected} == expected
+
+
+@pytest.fixture
+def with_entry(book_copy):
+    book = open_book(book_copy)
+    car = car_named(book, CAR)
+    keep_car(book, CAR, car.file_text + "# a later file\n")
+    at = passes_of(book, car)[0].started
+    entry = Entry(
+        kind="trouble-code", subject="P0171", at=at, note="as the driver told", pass_id=passes_of(book, car)[0].id
+    )
+    keep_entries(book, car, [entry])
+    book.close()
+    return book_copy
+
+
+@pytest.mark.parametrize("way", ["bundle", "export"])
+def test_another_book_loses_nothing(with_entry, tmp_path, way):
+    parcel = tmp_path / ("season.nextpass" if way == "bundle" else "out")
+    assert run(way, parcel, "--book", with_entry).exit_code == 0
+    other = tmp_path / "other"
+    answer = run("import", parcel, "--book", other, "--json")
+    assert answer.exit_code == 0, answer.stderr
+    assert ImportAnswer.model_validate_json(answer.stdout).new == 2
+    assert run("export", tmp_path / "first", "--book", with_entry).exit_code == 0
+    assert run("export", tmp_path / "second", "--book", other).exit_code == 0
+    first, second = files_of(tmp_path / "first"), files_of(tmp_path / "second")
+    records = [json.loads(files.pop("oake-wagon/book.json")) for files in (first, second)]
+    assert first == second
+    assert records[0] == records[1]
+    # And again: nothing is there twice.
+    assert ImportAnswer.model_validate_json(run("import", parcel, "--book", other, "--json").stdout).known == 2
+
+
+def test_what_is_personal_is_left_out_and_said(with_entry, tmp_path):
+    parcel = tmp_path / "season.nextpass"
+    answer = run("bundle", parcel, "--book", with_entry, "--pass", 2, "--without", "notes,owner,started,position")
+    assert answer.exit_code == 0, answer.stderr
+    assert "left out: date and time of the passes" in answer.stdout
+    with zipfile.ZipFile(parcel) as packed:
+        content = b"\n".join(packed.read(name) for name in packed.namelist())
+        names = " ".join(packed.namelist())
+        (log_name,) = (name for name in packed.namelist() if name.endswith(".parquet"))
+        packed.extract(log_name, tmp_path)
+    for word in (b"Oake", b"oake", b"smoke out of the hole", b"as the driver told", b"Fenmoor", b"2026-05-02"):
+        assert word not in content, word
+    assert "oake" not in names
+    log = open_log(tmp_path / log_name)
+    assert not {"latitude_deg", "longitude_deg", "altitude_m"} & set(log.channels)
+    assert not log.unmatched
+    told = run("import", parcel, "--book", tmp_path / "other", "--json")
+    assert ImportAnswer.model_validate_json(told.stdout).new == 1
+    # The pass is still worth something: the same ET from seven digits as from the log itself, to the millisecond.
+    assert run("recheck", "--book", tmp_path / "other").exit_code == 0
+    (found,) = FindAnswer.model_validate_json(run("find", "--book", tmp_path / "other", "--json").stdout).passes
+    whole = FindAnswer.model_validate_json(run("find", "--book", with_entry, "--json").stdout).passes[1]
+    assert found.values["et_s"] == pytest.approx(whole.values["et_s"], abs=1e-3)
+
+
+def test_what_cannot_be_left_out_is_refused(full, tmp_path):
+    answer = run("bundle", tmp_path / "x.nextpass", "--book", full, "--without", "boost")
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        "nextpass: --without: 'boost' cannot be left out; write notes, owner, started, position",
+    )
+
+
+def test_another_car_of_the_same_name_is_not_mixed_in(full, tmp_path):
+    parcel = tmp_path / "season.nextpass"
+    assert run("bundle", parcel, "--book", full).exit_code == 0
+    book = open_book(tmp_path / "other")
+    keep_car(book, CAR, "[car]\nname = 'quite another'\n")
+    book.close()
+    answer = run("import", parcel, "--book", tmp_path / "other")
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        f"nextpass: the book has another car named {CAR!r}; open it under another name with --as NAME",
+    )
+    assert run("import", parcel, "--book", tmp_path / "other", "--as", "Oake wagon of Fenmoor").exit_code == 0
