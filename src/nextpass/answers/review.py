@@ -19,6 +19,7 @@ from nextpass.review import (
     Attempt,
     ClockDifference,
     Finding,
+    LostTime,
     Phase,
     ReviewedPass,
     Severity,
@@ -118,11 +119,27 @@ class TryAnswer(Answer):
     timeslip: TimeslipAnswer
 
 
+class LossAnswer(Answer):
+    """Time that one cause cost in one gear; gear is null where it belongs to none."""
+
+    cause: str
+    gear: int | None
+    seconds: EstimateAnswer
+
+
+class LostTimeAnswer(Answer):
+    """ET of the pass less that of the same car with perfect traction; the parts add up to the whole."""
+
+    whole_s: EstimateAnswer
+    limit_et_s: float
+    parts: list[LossAnswer]
+
+
 class ReviewAnswer(Answer):
     """The answer of `nextpass review`.
 
     `corrected` is the timeslip on a level strip in still air, null where the pass states neither slope nor wind;
-    `tries` is empty where the log holds one try alone.
+    `tries` is empty where the log holds one try alone; `lost` is null where it was not asked for or cannot be said.
     """
 
     timeslip: TimeslipAnswer
@@ -130,6 +147,7 @@ class ReviewAnswer(Answer):
     strip: list[StripAnswer]
     windows: list[WindowAnswer]
     tries: list[TryAnswer]
+    lost: LostTimeAnswer | None
     phases: list[PhaseAnswer]
     findings: list[FindingAnswer]
     quality: QualityAnswer
@@ -167,6 +185,7 @@ def review_answer(
     reviewed: ReviewedPass,
     windows: Sequence[WindowTime] = (),
     tries: Sequence[tuple[Attempt, Timeslip]] = (),
+    lost: LostTime | Absent | None = None,
 ) -> ReviewAnswer:
     """The review of one pass by the contract, with the windows and the tries that were asked for."""
     review = reviewed.review
@@ -184,19 +203,37 @@ def review_answer(
             )
             for attempt, slip in tries
         ],
+        lost=_lost_answer(lost) if isinstance(lost, LostTime) else None,
         phases=[_phase_answer(phase) for phase in review.phases],
         findings=[_finding_answer(finding) for finding in review.findings],
-        quality=_quality_answer(reviewed.log, (*review.missing, *_absences(review.timeslip))),
+        quality=_quality_answer(reviewed.log, (*review.missing, *_absences(review.timeslip), *_why_not(lost))),
         assumed=assumed_answer(review.assumed),
+    )
+
+
+def _lost_answer(lost: LostTime) -> LostTimeAnswer:
+    return LostTimeAnswer(
+        whole_s=_rounded(lost.whole_s),
+        limit_et_s=round(lost.limit_et_s, DECIMALS),
+        parts=[LossAnswer(cause=one.cause, gear=one.gear, seconds=_rounded(one.seconds)) for one in lost.parts],
+    )
+
+
+def _why_not(lost: LostTime | Absent | None) -> tuple[str, ...]:
+    return (f"lost: {lost.reason}",) if isinstance(lost, Absent) else ()
+
+
+def _rounded(estimate: Estimate, factor: float = 1.0) -> EstimateAnswer:
+    return EstimateAnswer(
+        value=round(estimate.value * factor, DECIMALS), plus_minus=round(estimate.plus_minus * factor, DECIMALS)
     )
 
 
 def _strip_answer(one: ClockDifference) -> StripAnswer:
     factor = KMH_PER_MPS if one.name in CONTRACT_NAMES else 1.0
-    log = Estimate(value=one.log.value * factor, plus_minus=one.log.plus_minus * factor)
     return StripAnswer(
         name=CONTRACT_NAMES.get(one.name, one.name),
-        log=EstimateAnswer(value=round(log.value, DECIMALS), plus_minus=round(log.plus_minus, DECIMALS)),
+        log=_rounded(one.log, factor),
         strip=round(one.strip * factor, DECIMALS),
         difference=round(one.difference * factor, DECIMALS),
         explained=one.is_explained,

@@ -8,9 +8,9 @@ from rich.console import Console
 
 from nextpass.answers import review_answer
 from nextpass.cli.options import CarArgument, JsonOption, LanguageOption, PassArgument, UnitsOption
-from nextpass.cli.show import measured_text, show_review, timeslip_table
+from nextpass.cli.show import lost_time_table, measured_text, show_review, timeslip_table
 from nextpass.cli.writing import write_asked
-from nextpass.jobs import review_folder, tries_of, windows_of
+from nextpass.jobs import review_folder, tries_of, where_time_went, windows_of
 from nextpass.report import Reader, review_page, review_pdf
 from nextpass.units import ShownUnits
 
@@ -29,6 +29,7 @@ def review(
         list[str] | None,
         typer.Option(help='Time a stretch as well: "80-120 km/h", "60-130 mph", "0-150 m".', show_default=False),
     ] = None,
+    lost: Annotated[bool, typer.Option("--lost", help="Say where the time went, by cause and gear.")] = False,
     units: UnitsOption = ShownUnits(),
     language: LanguageOption = "en",
 ) -> None:
@@ -40,13 +41,16 @@ def review(
     if pdf is not None:
         write_asked(pdf, review_pdf(described, reviewed, reader))
     windows, tries = windows_of(reviewed, window or ()), tries_of(described, reviewed)
+    gone = where_time_went(described, reviewed) if lost else None
     if as_json:
-        print(review_answer(reviewed, windows, tries).model_dump_json(indent=2))
+        print(review_answer(reviewed, windows, tries, gone).model_dump_json(indent=2))
         return
     console = Console()
     show_review(console, pass_folder.name, reviewed, units)
     for one in windows:
         console.print(f"{one.window.text}: {measured_text(one.time_s, 's', units)}")
+    if gone is not None:
+        console.print(lost_time_table(gone))
     if tries:
         slips = {f"from {attempt.leaves_s:.1f} s": slip for attempt, slip in tries}
         console.print(timeslip_table(slips, units, title="Every try of the log"))

@@ -6,7 +6,7 @@ from rich.table import Table
 from rich.text import Text
 
 from nextpass.measure import Absent, Estimate, Measured
-from nextpass.review import Finding, ReviewedPass, Severity, Timeslip
+from nextpass.review import Finding, LostTime, ReviewedPass, Severity, Timeslip
 from nextpass.units import ShownUnits, shown_speed, speed_unit_text
 
 SEVERITY_STYLE = {Severity.STOP: "bold red", Severity.ACT: "bold yellow", Severity.WATCH: "cyan", Severity.NOTE: "dim"}
@@ -34,6 +34,20 @@ def timeslip_table(slips: dict[str, Timeslip], shown: ShownUnits, title: str = "
     for clock, field, unit in rows:
         cells = [measured_text(getattr(slip, field), unit, shown) for slip in slips.values()]
         table.add_row(clock, *cells)
+    return table
+
+
+def lost_time_table(lost: LostTime | Absent) -> RenderableType:
+    """Where the time went, the dearest cause first."""
+    if isinstance(lost, Absent):
+        return Text(f"Where the time went cannot be said: {lost.reason}")
+    table = Table("cause", "gear", "lost", title="Where the time went", title_justify="left")
+    for one in lost.parts:
+        gear = "" if one.gear is None else str(one.gear)
+        table.add_row(one.cause, gear, f"{one.seconds.value:.3f} ±{one.seconds.plus_minus:.3f} s")
+    table.add_section()
+    whole = f"{lost.whole_s.value:.3f} ±{lost.whole_s.plus_minus:.3f} s"
+    table.add_row(f"all, against {lost.limit_et_s:.3f} s with perfect traction", "", whole, style="bold")
     return table
 
 
