@@ -1,1 +1,0 @@
-"""Reading a live bus by open standards."""
