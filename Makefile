@@ -8,7 +8,7 @@ PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 demo: .venv/run
 	$(BIN)/nextpass demo --book demo-book
 
-test: .venv/develop browser
+test: .venv/develop browser database
 	$(BIN)/python -m pytest
 
 check: .venv/develop
@@ -46,6 +46,11 @@ docs-pictures: .venv/develop browser
 .PHONY: browser
 browser:
 	sh tests/browser/install-chromium.sh
+
+# The book's tests run on a PostgreSQL server of their own as well.
+.PHONY: database
+database:
+	sh tests/book/install-postgresql.sh
 
 # Exact versions with hashes; no package index is named in the files.
 lock:

@@ -8,7 +8,6 @@ import pytest
 
 from nextpass import errors
 from nextpass.errors import (
-    BusError,
     CarFileError,
     FileError,
     LogError,
@@ -62,7 +61,6 @@ def test_the_tree_is_the_one_drawn_at_its_head():
     assert issubclass(UnknownFormatError, LogError)
     assert issubclass(SettingError, ValueError)
     assert issubclass(UnitError, ValueError)
-    assert issubclass(BusError, OSError)
     drawn = {name for name, found in inspect.getmembers(errors, inspect.isclass) if issubclass(found, Exception)}
     assert all(name in (errors.__doc__ or "") for name in drawn)
 

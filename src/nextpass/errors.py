@@ -13,8 +13,7 @@ raised is a fault of the program.
     ├─ SettingError (ValueError)    a value off its step, out of range, or not an adjuster of this car
     ├─ UnitError (ValueError)       a unit not known, or not of this quantity
     ├─ NotEnoughData                a question that the data at hand cannot answer at all
-    ├─ BookError                    newer schema, locked, disk full, read-only
-    └─ BusError (OSError)           no interface, no answer in time
+    └─ BookError                    newer schema, locked, disk full, read-only
 """
 
 import re
@@ -133,7 +132,3 @@ class NotEnoughData(NextpassError):  # noqa: N818 - it is the data that falls sh
 
 class BookError(NextpassError):
     """The book cannot be opened or written."""
-
-
-class BusError(NextpassError, OSError):
-    """The live bus gives no answer."""
