@@ -268,3 +268,18 @@ def test_another_car_of_the_same_name_is_not_mixed_in(full, tmp_path):
         f"nextpass: the book has another car named {CAR!r}; open it under another name with --as NAME",
     )
     assert run("import", parcel, "--book", tmp_path / "other", "--as", "Oake wagon of Fenmoor").exit_code == 0
+
+
+def test_the_owner_gets_a_pass_on_paper_and_a_day_as_a_page(full, tmp_path):
+    page, paper, day = tmp_path / "pass.html", tmp_path / "pass.pdf", tmp_path / "day.html"
+    words = ("--book", full, "--car", CAR)
+    assert run("report", *words, "--pass", 1, "--html", page, "--pdf", paper).exit_code == 0
+    assert paper.read_bytes().startswith(b"%PDF")
+    assert "first of the day, easy" in page.read_text(encoding="utf-8")
+    assert run("report", *words, "--day", "2026-05-02", "--html", day).exit_code == 0
+    assert "too much, smoke out of the hole" in day.read_text(encoding="utf-8")
+    answer = run("report", *words, "--day", "2026-05-03", "--html", day)
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        f"nextpass: {CAR} has no pass of 2026-05-03; there are passes of 2026-05-02",
+    )

@@ -34,6 +34,7 @@ from nextpass.jobs.read_passes import (
     windows_of,
 )
 from nextpass.jobs.recheck import Rechecked, recheck
+from nextpass.jobs.report_for_owner import day_report, pass_report
 from nextpass.jobs.traces import Along, TraceLine, channel_of, place_of, trace_window, values_at, whole_window
 from nextpass.jobs.what_if import WhatIf, changed_setup, what_if_folders
 
@@ -65,6 +66,7 @@ __all__ = [
     "chosen",
     "compare_folders",
     "compare_reviewed",
+    "day_report",
     "export_folders",
     "export_passes",
     "find_passes",
@@ -79,6 +81,7 @@ __all__ = [
     "open_desk",
     "part",
     "pass_folder",
+    "pass_report",
     "personal",
     "place_of",
     "plan_folders",

@@ -26,6 +26,7 @@ from nextpass.book import (
     open_book,
     packed_pass,
     pass_content,
+    pass_numbered,
     pass_with_id,
     passes_of,
     remember,
@@ -138,6 +139,10 @@ class Desk:
     def kept_pass(self, pass_id: str) -> KeptPass:
         """One pass by its id; refuses an id that the book does not have."""
         return pass_with_id(self.book, pass_id)
+
+    def pass_numbered(self, kept: KeptCar, sequence: int) -> KeptPass:
+        """One pass of a car by its count; refuses a count that the car does not have."""
+        return pass_numbered(self.book, kept, sequence)
 
     def record(self, kept: KeptCar, kept_pass: KeptPass) -> PassRecord:
         """The pass file of a pass; its log is not read."""
