@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from nextpass.errors import FileError, LogError, Where
 from nextpass.log.channel import Channel, FloatArray, Log
-from nextpass.log.read.missing import missing_library
+from nextpass.log.read.libraries import missing_library
 from nextpass.log.read.parquet import MARKS_KEY
 from nextpass.log.vocabulary import vocabulary
 from nextpass.units import canonical_unit

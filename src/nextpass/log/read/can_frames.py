@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from nextpass.errors import LogError, Where
 from nextpass.log.channel import FloatArray
-from nextpass.log.read.missing import missing_library
+from nextpass.log.read.libraries import let_go, missing_library, quiet
 from nextpass.log.read.source import Source
 from nextpass.log.read.text import encoding_of
 
@@ -119,6 +119,7 @@ def library_frames(source: Source) -> dict[int, Frames]:
             if len(times) > MOST_FRAMES:
                 break
     except Exception as error:
+        let_go(error)
         if not times:
             raise LogError(f"the CAN trace is damaged ({error})", where, "record it again") from error
     if not times or len(times) > MOST_FRAMES:
@@ -138,7 +139,7 @@ def _messages(can: Any, source: Source) -> Iterator[Any]:
     reader, is_text = readers[source.suffix]
     data = source.read()
     stream = io.StringIO(data.decode("utf-8", "replace")) if is_text else io.BytesIO(data)
-    with reader(stream) as messages:
+    with quiet("can"), reader(stream) as messages:
         yield from messages
 
 

@@ -15,7 +15,7 @@ from nextpass.log.order import in_order
 from nextpass.log.read.assemble import NamedCells, assembled, joined
 from nextpass.log.read.can_frames import EXTENDED, Frames, candump_frames, library_frames
 from nextpass.log.read.can_signals import physical_values, raw_numbers
-from nextpass.log.read.missing import missing_library
+from nextpass.log.read.libraries import missing_library
 from nextpass.log.read.raw import RawLog
 from nextpass.log.read.source import Source
 

@@ -12,8 +12,8 @@ from nextpass.log.channel import Mark
 from nextpass.log.hints import LogHints
 from nextpass.log.order import in_order
 from nextpass.log.read.assemble import NamedCells, assembled, joined
+from nextpass.log.read.libraries import let_go, missing_library, quiet
 from nextpass.log.read.mdf_blocks import DamagedBlocks, check_blocks
-from nextpass.log.read.missing import missing_library
 from nextpass.log.read.raw import RawLog
 from nextpass.log.read.source import Source
 
@@ -42,13 +42,14 @@ def read_mdf(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # no
     try:
         check_blocks(data)
         # Whatever damage does to the library's parser is the file's fault: it raises a dozen kinds of exceptions.
-        with MDF(io.BytesIO(data)) as file:
+        with quiet("asammdf"), MDF(io.BytesIO(data)) as file:
             return _raw_log(file)
     except DamagedBlocks as error:
         raise LogError(f"the MDF file is damaged: {error}", where, "copy it again") from error
     except LogError:
         raise
     except Exception as error:
+        let_go(error)
         raise LogError(f"the MDF file is damaged ({type(error).__name__}: {error})", where, "copy it again") from error
 
 

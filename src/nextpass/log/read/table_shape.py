@@ -16,6 +16,9 @@ from nextpass.units import read_unit
 DELIMITERS = ("\t", ";", ",", "|", " ")
 # Enough to pass a long preamble and to see a sparse column's first values.
 HEAD_LINES = 400
+# Four thousand columns with thirty signs each.
+LONGEST_LINE = 1 << 17
+LONGEST_NAME = 200
 # Text cells that stand for no value.
 BLANKS = frozenset(
     {"", "nan", "-nan", "nan(ind)", "null", "none", "n/a", "na", "#n/a", "#na", "inf", "-inf", "-", "--", "---"}
@@ -49,8 +52,9 @@ WORD_VALUES |= {
 WORD_VALUES |= {"park": 0.0, "set": 1.0, "clear": 0.0}
 
 _NUMBER = {
-    ".": r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?",
-    ",": r"[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?",
+    # Nothing is given back once it has matched: a line of a million digits must not be tried in every way.
+    ".": r"[+-]?(?:\d++(?:\.\d*+)?+|\.\d++)(?:[eE][+-]?\d++)?+",
+    ",": r"[+-]?(?:\d++(?:,\d*+)?+|,\d++)(?:[eE][+-]?\d++)?+",
 }
 _PLAIN = {decimal: re.compile(number) for decimal, number in _NUMBER.items()}
 _SPACED = {decimal: re.compile(rf"\s*{number}\s*%?\s*") for decimal, number in _NUMBER.items()}
@@ -225,6 +229,8 @@ def find_shape(head: str) -> Shape:
         There are no rows of values, or no names above them.
     """
     lines = head.splitlines()[:HEAD_LINES]
+    if max((len(line) for line in lines), default=0) > LONGEST_LINE:
+        raise NotATable(f"a line of it has more than {LONGEST_LINE} signs")
     if sum(bool(line.strip()) for line in lines) < 2:
         raise NotATable("it has fewer than two lines", "export the log again")
     cut = _best_cut(lines)
@@ -261,7 +267,7 @@ def find_shape(head: str) -> Shape:
 
 
 def _stripped(row: Sequence[str]) -> tuple[str, ...]:
-    cells = [cell.strip().lstrip("#").strip().strip('"') for cell in row]
+    cells = [cell.strip().lstrip("#").strip().strip('"')[:LONGEST_NAME] for cell in row]
     while cells and not cells[-1]:
         cells.pop()
     return tuple(cells)
