@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from nextpass.physics import clutch
 from nextpass.review.findings.evidence import Evidence
 from nextpass.review.findings.finding import Finding, Severity, worded
-from nextpass.review.gear import rpm_per_mps
+from nextpass.review.gear import driven_wheel_speed, rpm_per_mps
 
 FloatArray = NDArray[np.float64]
 
@@ -60,10 +60,15 @@ def _clutch_slip(evidence: Evidence) -> list[Finding]:
 
 
 def _measured_slip(evidence: Evidence) -> FloatArray:
-    """Clutch slip by the input shaft's own speed where logged, else by wheels and gear [rpm]."""
+    """Clutch slip by wheels and gear, else by the input shaft [rpm].
+
+    A box with two clutches has two input shafts, of which a log seldom says which one it shows: wheels come first.
+    """
     assert evidence.trace is not None
     shaft = evidence.series("input_shaft_rpm")
-    return evidence.trace.clutch_slip_rpm if shaft is None else evidence.trace.engine_rpm - shaft
+    if shaft is None or driven_wheel_speed(evidence.car, evidence.log, evidence.time_s) is not None:
+        return evidence.trace.clutch_slip_rpm
+    return evidence.trace.engine_rpm - shaft
 
 
 def _clutch_torque(evidence: Evidence) -> FloatArray | None:

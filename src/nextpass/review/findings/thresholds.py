@@ -48,7 +48,7 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="shortfall_s", value=0.50, unit="s", origin=_PRACTICE),
     Threshold(name="wastegate_high", value=0.85, unit="duty 0..1", origin="little authority is left (common practice)"),
     Threshold(name="wastegate_low", value=0.08, unit="duty 0..1", origin="the gate is as open as it gets"),
-    Threshold(name="rise_factor", value=1.7, unit="times the car file's rise time", origin=_PRACTICE),
+    Threshold(name="rise_factor", value=1.45, unit="times the car file's rise time", origin=_PRACTICE),
     Threshold(name="oscillation_kpa", value=6.0, unit="kPa amplitude", origin=_NOISE),
     Threshold(name="throttle_closed", value=0.85, unit="opening 0..1", origin=_PRACTICE),
     Threshold(name="throttle_closed_s", value=0.15, unit="s", origin=_NOISE),

@@ -1,0 +1,1 @@
+"""What `review_accuracy` runs: passes of the proving ground with sensors and faults of all sorts, and its tables."""
