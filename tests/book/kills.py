@@ -62,10 +62,11 @@ def main(folder: Path, kills: int) -> None:
     tasks: tuple[tuple[Task, float], ...] = ((keeping, 0.6), (answering, 0.3), (opening, 0.3))
     open_book(place).close()
     acknowledged: set[str] = set()
-    at_work = 0
+    at_work = kept = 0
     for kill in range(kills):
         task, longest_s = tasks[kill % len(tasks)]
         told, was_killed = killed(task, place, moment(kill, longest_s))
+        kept += len(set(told) - acknowledged - {""})
         acknowledged |= set(told) - {""}
         at_work += was_killed
         wrong = faults(place, acknowledged, logs) + half_there(place)
@@ -75,7 +76,7 @@ def main(folder: Path, kills: int) -> None:
             place = folder / f"book{kill}"
             open_book(place).close()
             acknowledged = set()
-    print(at_work, kills)
+    print(at_work, kept)
 
 
 def parcel(place: Path, contents: list) -> tuple:

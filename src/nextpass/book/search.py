@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Exists, Select, exists, select
+from sqlalchemy import Executable, Exists, exists, select
 from sqlalchemy.orm import Session
 
 from nextpass.book.expression import condition
@@ -96,7 +96,7 @@ def find(book: Book, search: Search) -> tuple[FoundPass, ...]:
         )
 
 
-def _asked(search: Search, known: set[str]) -> "Select[PassRow, str]":
+def _asked(search: Search, known: set[str]) -> Executable:
     asked = select(PassRow, CarRow.name).join(CarRow, CarRow.id == PassRow.car_id)
     for column, word in ((CarRow.name, search.car), (PassRow.fuel, search.fuel), (PassRow.strip, search.strip)):
         if word:
