@@ -2,7 +2,7 @@
 
 import pytest
 from playwright.sync_api import sync_playwright
-from tests.browser.serving import ARGUMENTS, CHROMIUM, Server
+from tests.browser.serving import ARGUMENTS, CHROMIUM, PROGRAM, Server
 from tests.web.sample_book import make_book
 
 
@@ -28,7 +28,7 @@ def own_server(tmp_path):
 @pytest.fixture
 def empty_server(tmp_path):
     """The program itself over an empty book, plans and all."""
-    server = Server(["-m", "nextpass.cli.main", "serve", "--book", str(tmp_path / "book"), "--port"]).start()
+    server = Server(["-c", PROGRAM, "serve", "--book", str(tmp_path / "book"), "--port"]).start()
     yield server
     server.stop()
 

@@ -9,6 +9,7 @@ from nextpass.book import open_book
 from nextpass.files import car_text, write_pass
 from nextpass.jobs import Desk
 from nextpass.measure import Estimate
+from nextpass.sim import default_parameters
 
 CAR_NAME = "Sedgeford estate"
 CHANNELS = (
@@ -35,7 +36,8 @@ class SampleDesk(Desk):
         return replace(plan, newest=newest.setup, conditions=conditions or newest.conditions)
 
     def fitted(self, kept, report=lambda doing, done: None):
-        return SimpleNamespace(values={"peak_friction": Estimate(value=1.22, plus_minus=0.05)})
+        values = {"peak_friction": Estimate(value=1.22, plus_minus=0.05)}
+        return SimpleNamespace(values=values, parameters=default_parameters(self.car(kept)))
 
     def what_if(self, kept, setup, conditions):
         return sample_forecast(
@@ -48,7 +50,7 @@ def log_text(scale=1.0):
     time_s = log["engine_rpm"].time_s
     columns = [log[name].values * (scale if "speed" in name else 1.0) for name in CHANNELS]
     heads = (
-        "Time (s),Engine RPM,Vehicle Speed (m/s),Wheel Speed RL (m/s),MAP (kPa),Boost Target (kPa),Lambda B1,"
+        "Time (s),Engine RPM,Vehicle Speed (m/s),Wheel Speed RL (m/s),MAP (kPa),Boost Target (kPa abs),Lambda B1,"
         "Injector Duty (%),Knock Retard (deg),Gear"
     )
     columns[6] = columns[6] * 100.0

@@ -2,6 +2,7 @@
 
 import asyncio
 from dataclasses import replace
+from typing import get_args
 
 import pytest
 from nicegui import ui
@@ -9,6 +10,12 @@ from tests.report.samples import sample_findings
 from tests.web.sample_book import CAR_NAME
 
 from nextpass.errors import NotEnoughData
+from nextpass.measure import Absent, Estimate
+from nextpass.report import Reader
+from nextpass.review import LostTime
+from nextpass.review.losses import Cause, Loss
+from nextpass.web.parts.losses import losses_html
+from nextpass.words import LANGUAGES, keys
 
 
 def said(user):
@@ -155,3 +162,25 @@ async def test_a_car_whose_name_looks_like_a_path_has_its_pages(user, desk):
     page = said(user)
     assert f'<option value="/car/{kept.id}" selected>../4.0/wagon</option>' in page
     assert f'href="/car/{kept.id}/next"' in page
+
+
+def test_lost_time_is_told_by_cause_and_gear_and_its_absence_by_reason():
+    lost = LostTime(
+        whole_s=Estimate(value=0.61, plus_minus=0.05),
+        limit_et_s=10.66,
+        parts=(
+            Loss(cause="wheel slip", gear=1, seconds=Estimate(value=0.4, plus_minus=0.04)),
+            Loss(cause="rest", gear=None, seconds=Estimate(value=0.21, plus_minus=0.03)),
+        ),
+    )
+    page = losses_html(lost, Reader(language="de"))
+    assert "Radschlupf, 1. Gang" in page
+    assert "<b>0,40</b>" in page
+    assert 'width="100.0%"' in page
+    assert losses_html(Absent(reason="no <gear> channel"), Reader()) == "<p>no &lt;gear&gt; channel</p>"
+
+
+def test_every_cause_of_lost_time_has_its_words():
+    for cause in get_args(Cause):
+        for language in LANGUAGES:
+            assert f"loss.cause_{cause.replace(' ', '_')}" in keys(language)

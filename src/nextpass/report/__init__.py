@@ -1,6 +1,6 @@
 """Card and report on paper and as one page."""
 
-from nextpass.report.card import CardContent, card_content, card_pdf, card_text, change_text, nearest_guards
+from nextpass.report.card import CardContent, card_content, card_pdf, card_png, card_text, change_text, nearest_guards
 from nextpass.report.markup import finding_html, slip_html
 from nextpass.report.page import day_page, past_ets, review_page, typeface_css
 from nextpass.report.picture import (
@@ -51,6 +51,7 @@ __all__ = [
     "by_weight",
     "card_content",
     "card_pdf",
+    "card_png",
     "card_text",
     "change_text",
     "channel_label",

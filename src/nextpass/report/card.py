@@ -12,7 +12,7 @@ from nextpass.plan import Change, GuardMargin, Plan
 from nextpass.report.picture import Ladder, ladder_of
 from nextpass.report.reader import Reader, owner_adjusters
 from nextpass.report.review_content import conditions_text
-from nextpass.report.typeset import typeset_pdf
+from nextpass.report.typeset import typeset_pages, typeset_pdf
 from nextpass.review import Finding, Severity
 from nextpass.units import ShownUnits
 from nextpass.words import translated
@@ -94,6 +94,33 @@ def card_pdf(
     """
     content = card_content(car, plan, _reader(plan, shown_units, language), findings)
     return typeset_pdf("card.typ", content, language)
+
+
+def card_png(
+    car: Car, plan: Plan, shown_units: ShownUnits, language: str = "en", findings: Sequence[Finding] = ()
+) -> bytes:
+    """The same card as a picture, for a message to a phone.
+
+    Parameters
+    ----------
+    car : Car
+        Whose adjusters are set.
+    plan : Plan
+        The next pass.
+    shown_units : ShownUnits
+        Pressures and speeds as the person wants them.
+    language : str
+        One of `words.LANGUAGES`.
+    findings : sequence of Finding
+        Of the newest pass: the gravest stand on the card.
+
+    Returns
+    -------
+    bytes
+        A PNG of 839 by 1191 pixels.
+    """
+    content = card_content(car, plan, _reader(plan, shown_units, language), findings)
+    return typeset_pages("card.typ", content, language)[0]
 
 
 def card_text(

@@ -32,7 +32,7 @@ class Progress:
 
 
 def show_when_done(
-    client: Client, reader: Reader, job: Callable[[ProgressReport], T], draw: Callable[[T], None]
+    client: Client, reader: Reader, job: Callable[[ProgressReport], T], draw: Callable[[T], object]
 ) -> None:
     """Run a job beside the page, show its progress here, then draw what it gave in the same place.
 

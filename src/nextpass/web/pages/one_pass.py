@@ -15,11 +15,13 @@ from nextpass.report import (
     review_content,
     slip_html,
 )
-from nextpass.review import Finding, ReviewedPass
+from nextpass.review import Finding, ReviewedPass, lost_time
 from nextpass.web.finding_cars import pass_of
+from nextpass.web.parts.losses import losses_html
 from nextpass.web.parts.markup import link, put, sheet
 from nextpass.web.parts.traces import TracedPass, Traces, trace_config, usual_channels
 from nextpass.web.visit import Visit, add_car_page
+from nextpass.web.waiting import show_when_done
 
 CHOSEN_CHANNELS = "trace-channels"
 
@@ -57,6 +59,13 @@ async def _content(visit: Visit, request: Request) -> None:
         with sheet(reader.says("review.findings"), classes="wide"):
             findings = ui.element("div")
     traces = _traces(visit, reviewed, sequence, reader)
+    with sheet(reader.says("loss.title")):
+        show_when_done(
+            visit.client,
+            reader,
+            lambda report: lost_time(visit.car, reviewed, visit.desk.fitted(visit.kept, report).parameters),
+            lambda lost: put(losses_html(lost, reader)),
+        )
     with findings:
         _findings(reviewed, reader, traces)
     _quality(visit, content.rests_on, content.remarks, content.assumed)

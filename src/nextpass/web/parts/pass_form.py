@@ -17,6 +17,7 @@ from nextpass.web.parts.inputs import choice_field, text_field
 from nextpass.web.parts.markup import put
 from nextpass.web.parts.setup_form import ConditionsFields, SetupFields, conditions_form, setup_form
 from nextpass.web.staging import Staged
+from nextpass.words import translated
 
 _LEAVE_OUT = "-"
 
@@ -63,7 +64,8 @@ class PassForm:
             options = {_LEAVE_OUT: reader.says("bring.leave_out")}
             options |= {choice: choice.replace("_", " ").replace(":", ": ") for choice in match.choices}
             answered = partial(self.answers.__setitem__, match.column)
-            choice_field(f"{match.column}: {match.question}", options, _LEAVE_OUT, answered)
+            question = translated(match.question, reader.language)
+            choice_field(f"{match.column}: {question}", options, _LEAVE_OUT, answered)
 
     def _clocks(self) -> StripClocks | None:
         said = {name: self._clock(name, text) for name, text in self.clocks.items() if text.strip()}
