@@ -50,7 +50,11 @@ GUARD_RULES = (
 
 
 def pessimistic(
-    figures: FloatArray, error: FloatArray | float = 0.0, doubt: FloatArray | float = 0.0, share: float = PESSIMISTIC
+    figures: FloatArray,
+    error: FloatArray | float = 0.0,
+    doubt: FloatArray | float = 0.0,
+    share: float = PESSIMISTIC,
+    unseen: FloatArray | float = 1.0,
 ) -> FloatArray:
     """The figure that all but a few passes stay under.
 
@@ -62,6 +66,9 @@ def pessimistic(
         Expected error of the simulated figures, and its standard deviation: independent of the scenarios.
     share : float
         Share of the scenarios that stay under, 0..1.
+    unseen : ndarray, shape (...), or float
+        Part of the scenarios' spread that logs of setups nearby leave open, 0..1: a version that says more than the log
+        of a like pass showed is wrong there.
 
     Returns
     -------
@@ -73,7 +80,7 @@ def pessimistic(
     middle = np.median(known, axis=0)
     # Two independent one-sided widths add as roots of sums of squares.
     spread = np.where(np.isfinite(middle), high - middle, 0.0)
-    return np.asarray(high - spread + np.hypot(spread, DOUBTED * doubt) + error)
+    return np.asarray(high - spread + np.hypot(unseen * spread, DOUBTED * doubt) + error)
 
 
 def worst_figures(outputs: FloatArray, setups: Sequence[Setup], trust: Trust) -> dict[str, FloatArray]:
@@ -95,10 +102,11 @@ def worst_figures(outputs: FloatArray, setups: Sequence[Setup], trust: Trust) ->
     found = {}
     for rule in GUARD_RULES:
         error, doubt = trust.error(setups, rule.output)
+        unseen = trust.unseen(setups, rule.output)
         figures = outputs[..., OUTPUTS.index(rule.output)]
         # What is not there at all does not come from an error of the equations: no retard far under the onset.
         found[rule.name] = np.where(
-            np.nanmax(np.nan_to_num(figures), axis=0) > 0.0, pessimistic(figures, error, doubt), 0.0
+            np.nanmax(np.nan_to_num(figures), axis=0) > 0.0, pessimistic(figures, error, doubt, unseen=unseen), 0.0
         )
     return found
 

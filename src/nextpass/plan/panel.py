@@ -76,7 +76,9 @@ class Panel:
             if at:
                 # The sentinels stand at the pessimistic end already: of the panel, none is let off.
                 figures = figure(outputs[[*range(self.count), *at]], rule.output)
-                worst = pessimistic(figures, *self.trust.error(setups, rule.output), share=1.0)
+                error, doubt = self.trust.error(setups, rule.output)
+                unseen = self.trust.unseen(setups, rule.output)
+                worst = pessimistic(figures, error, doubt, share=1.0, unseen=unseen)
                 found[rule.name] = worst / rule.limit(guards) - 1.0
         return found
 

@@ -76,6 +76,15 @@ class Trust:
         known = solve_triangular(left.factor, near.T, lower=True)
         return near @ left.weights, sd * np.sqrt(np.maximum(1.0 - (known**2).sum(axis=0), 0.0))
 
+    def unseen(self, setups: Sequence[Setup], name: str) -> FloatArray:
+        """Part of the spread of a figure over versions that logs of setups nearby leave open, 0..1, shape (m,)."""
+        _, doubt = self.error(setups, name)
+        return np.asarray(np.maximum(doubt / EQUATIONS_SD[name][0], LEAST_UNSEEN))
+
+
+# Of the scenarios' spread at least this part stays: luck differs from pass to pass at one setup too.
+LEAST_UNSEEN = 0.5
+
 
 NO_PASS = Trust(run=np.empty((0, 0)), left={})
 """The equations' own error everywhere."""
