@@ -5,8 +5,8 @@ with acceleration; the engine hangs on them through a clutch that slips, holds, 
 pressure follows its target as fast as the turbocharger gathers speed. `rates` is the one place where the equations
 stand: the integration below and a general integrator in the tests both call it.
 
-The wheels are stiff (their slip settles within a millisecond at low speed), the rest is not. The step is therefore a
-two-stage W-method of second order, implicit in the two wheel speeds only (ROS2: Verwer, Spee, Blom & Hundsdorfer,
+Slip is stiff (it settles within a millisecond at low speed), the rest is not. The step is therefore a
+two-stage W-method of second order, implicit in the two slips only (ROS2: Verwer, Spee, Blom & Hundsdorfer,
 SIAM J. Sci. Comput. 20 (1999) 1456); it stays of second order with any approximate Jacobian, so that the falling part
 of the tyre curve can be left out of it. Steps end on the events: clutch closed, shift, shift done, clutch overwhelmed.
 
@@ -96,7 +96,7 @@ SPOOL = TURBINE + TABLE_POINTS  # rate of rise per pressure and boost to spare [
 ROW_LENGTH = SPOOL + TABLE_POINTS
 
 # --- states ----------------------------------------------------------------------------------------------------------
-(TRAVEL, SPEED, FRONT_SPIN, REAR_SPIN, ENGINE, PRESSURE, PRESSURE_RATE, CHARGE, LOAD_SHIFT, CLUTCH_HEAT, SINCE) = range(
+(TRAVEL, SPEED, FRONT_SLIP, REAR_SLIP, ENGINE, PRESSURE, PRESSURE_RATE, CHARGE, LOAD_SHIFT, CLUTCH_HEAT, SINCE) = range(
     11
 )
 STATES = 11
@@ -107,15 +107,11 @@ LAUNCH, LOCKED, SHIFT, SLIPPING = range(4)
 
 # --- by-products of `rates` ------------------------------------------------------------------------------------------
 (
-    FRONT_PULL,
-    REAR_PULL,  # torque left on the wheels times radius [N m2]
     INERTIA_FF,
     INERTIA_FR,
     INERTIA_RR,
     FRONT_STIFF,
-    REAR_STIFF,  # rise of the pull per spin [N s/m]
-    FRONT_SLIP,
-    REAR_SLIP,
+    REAR_STIFF,  # rise of the pull per slip [N]
     FRONT_USE,
     REAR_USE,  # share of the peak pull
     ENGINE_TORQUE,
@@ -125,8 +121,8 @@ LAUNCH, LOCKED, SHIFT, SLIPPING = range(4)
     RETARD,
     DUTY,
     FUEL,
-) = range(18)
-BY_PRODUCTS = 18
+) = range(14)
+BY_PRODUCTS = 14
 
 CLOCKS = (
     "t60ft_s",
@@ -191,12 +187,12 @@ _MARKS_MPS = np.array([26.8224, 100.0 / 3.6, 200.0 / 3.6])
 _TRAP_M = 20.1168
 
 # Steps [s]: while something is abrupt, and otherwise. Chosen against the tight integrator, see tests/sim.
-_FINE_SPM = 0.0005
-_FINE_PEAK = 0.1
-_FINE_SPIN = 0.2
+_FINE_SPM = 0.0015
+_FINE_PEAK = 0.15
+_FINE_SPIN = 0.25
 _FINEST_S = 1e-4
-_FINE_S = 0.003
-_COARSE_S = 0.01
+_FINE_S = 0.006
+_COARSE_S = 0.02
 _LONGEST_S = 40.0
 _GAMMA = 1.0 - math.sqrt(0.5)
 # Below this speed slip is counted against it, so that it stays finite at rest [m/s].
@@ -217,7 +213,11 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     """
     speed = y[SPEED]
     share, radius = row[FRONT_SHARE], row[RADIUS]
-    front, rear = (speed + y[FRONT_SPIN]) / radius, (speed + y[REAR_SPIN]) / radius
+    # Slip by its launch form, (wheel - ground)/max(ground, a small speed), rounded at the corner. As a state it stays
+    # put while the car gathers speed, which rim speed would not.
+    ground = math.sqrt(speed * speed + _SLIP_SPEED * _SLIP_SPEED)
+    front_slip, rear_slip = y[FRONT_SLIP], y[REAR_SLIP]
+    front, rear = (speed + front_slip * ground) / radius, (speed + rear_slip * ground) / radius
     ratio = row[RATIO + gear]
     input_speed = ratio * (share * front + (1.0 - share) * rear)
     engine_speed = input_speed if phase == LOCKED else y[ENGINE]
@@ -270,9 +270,7 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
         clutch = torque
         target = row[CAP + gear]
 
-    # Tyres. Slip by its launch form, (wheel - ground)/max(ground, a small speed), rounded at the corner.
-    ground = math.sqrt(speed * speed + _SLIP_SPEED * _SLIP_SPEED)
-    front_slip, rear_slip = y[FRONT_SPIN] / ground, y[REAR_SPIN] / ground
+    # Tyres.
     shift = y[LOAD_SHIFT]
     front_load = max(row[FRONT_LOAD] - shift, 50.0)
     rear_load = max(row[REAR_LOAD] + shift, 50.0)
@@ -301,10 +299,13 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     front_pull = radius * (share * driving - radius * front_force + coupled) - (m_ff + m_fr) * acceleration
     rear_pull = radius * ((1.0 - share) * driving - radius * rear_force - coupled) - (m_fr + m_rr) * acceleration
     determinant = m_ff * m_rr - m_fr * m_fr
-    dy[FRONT_SPIN] = (m_rr * front_pull - m_fr * rear_pull) / determinant
-    dy[REAR_SPIN] = (m_ff * rear_pull - m_fr * front_pull) / determinant
+    front_spin_up = (m_rr * front_pull - m_fr * rear_pull) / determinant
+    rear_spin_up = (m_ff * rear_pull - m_fr * front_pull) / determinant
+    stretch = speed * acceleration / ground
+    dy[FRONT_SLIP] = (front_spin_up - front_slip * stretch) / ground
+    dy[REAR_SLIP] = (rear_spin_up - rear_slip * stretch) / ground
     if phase == LOCKED:
-        spin_up = share * dy[FRONT_SPIN] + (1.0 - share) * dy[REAR_SPIN] + acceleration
+        spin_up = share * front_spin_up + (1.0 - share) * rear_spin_up + acceleration
         clutch = torque - inertia * ratio * spin_up / radius
 
     dy[TRAVEL] = speed
@@ -324,10 +325,9 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     dy[CLUTCH_HEAT] = clutch * slipping
     dy[SINCE] = 1.0
 
-    by[FRONT_PULL], by[REAR_PULL] = front_pull, rear_pull
     by[INERTIA_FF], by[INERTIA_FR], by[INERTIA_RR] = m_ff, m_fr, m_rr
     # The falling part of the tyre curve is left out: a W-method may, and the matrix stays well conditioned.
-    steep = b * c / ground
+    steep = b * c
     by[FRONT_STIFF] = by[REAR_STIFF] = 0.0
     if abs(front_angle) < 0.5 * math.pi:
         rise = math.sqrt(1.0 - front_use * front_use)  # cosine of the angle
@@ -335,7 +335,6 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     if abs(rear_angle) < 0.5 * math.pi:
         rise = math.sqrt(1.0 - rear_use * rear_use)
         by[REAR_STIFF] = rear_peak * rise * steep / (1.0 + (b * rear_slip) ** 2)
-    by[FRONT_SLIP], by[REAR_SLIP] = front_slip, rear_slip
     by[FRONT_USE], by[REAR_USE] = front_use, rear_use
     by[ENGINE_TORQUE], by[CLUTCH_TORQUE] = torque, clutch
     by[ENGINE_SPEED], by[INPUT_SPEED] = engine_speed, input_speed
@@ -384,8 +383,7 @@ def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     if to_clutch < to_shift:
         return SLIPPING, gear
     gear += 1
-    spin = row[FRONT_SHARE] * y[FRONT_SPIN] + (1.0 - row[FRONT_SHARE]) * y[REAR_SPIN]
-    wanted = row[RATIO + gear] * (y[SPEED] + spin) / row[RADIUS]
+    wanted = by[INPUT_SPEED] * row[RATIO + gear] / row[RATIO + gear - 1]
     memory[HOLE_SLOPE] = (wanted - engine) / row[SHIFT_TIME]
     # The packs hand over, and the engine gives up its momentum on its way down.
     memory[HOLE_TORQUE] = row[SHIFT_SHARE] * max(by[ENGINE_TORQUE], 0.0)
@@ -396,31 +394,37 @@ def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
 @njit(cache=True, nogil=True, error_model="numpy")
 def _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid):  # type: ignore[no-untyped-def]
     """One step of length `h` from `y` with its known rates `dy`, `by` to `new`; `dy2`, `by2`, `mid` are scratch."""
-    g, coupling = _GAMMA * h, row[COUPLING]
-    square = row[RADIUS] * row[RADIUS]
-    front_sum, rear_sum = by[INERTIA_FF] + by[INERTIA_FR], by[INERTIA_FR] + by[INERTIA_RR]
+    # The implicit block in the two slips, written times inertia and ground speed: (J + g K) k = h J f.
+    ground = math.sqrt(y[SPEED] * y[SPEED] + _SLIP_SPEED * _SLIP_SPEED)
+    j_ff, j_fr, j_rr = by[INERTIA_FF] * ground, by[INERTIA_FR] * ground, by[INERTIA_RR] * ground
+    g, coupling, square = _GAMMA * h, row[COUPLING] * ground, row[RADIUS] * row[RADIUS]
     front_stiff, rear_stiff = by[FRONT_STIFF], by[REAR_STIFF]
-    a_ff = by[INERTIA_FF] + g * (square * front_stiff + coupling + front_sum * front_stiff / row[MASS])
-    a_fr = by[INERTIA_FR] + g * (front_sum * rear_stiff / row[MASS] - coupling)
-    a_rf = by[INERTIA_FR] + g * (rear_sum * front_stiff / row[MASS] - coupling)
-    a_rr = by[INERTIA_RR] + g * (square * rear_stiff + coupling + rear_sum * rear_stiff / row[MASS])
+    front_sum = (by[INERTIA_FF] + by[INERTIA_FR]) / row[MASS]
+    rear_sum = (by[INERTIA_FR] + by[INERTIA_RR]) / row[MASS]
+    a_ff = j_ff + g * ((square + front_sum) * front_stiff + coupling)
+    a_fr = j_fr + g * (front_sum * rear_stiff - coupling)
+    a_rf = j_fr + g * (rear_sum * front_stiff - coupling)
+    a_rr = j_rr + g * ((square + rear_sum) * rear_stiff + coupling)
     determinant = a_ff * a_rr - a_fr * a_rf
-    front, rear = h * by[FRONT_PULL], h * by[REAR_PULL]
+    front = h * (j_ff * dy[FRONT_SLIP] + j_fr * dy[REAR_SLIP])
+    rear = h * (j_fr * dy[FRONT_SLIP] + j_rr * dy[REAR_SLIP])
     k1_front = (a_rr * front - a_fr * rear) / determinant
     k1_rear = (a_ff * rear - a_rf * front) / determinant
     for i in range(STATES):
         mid[i] = y[i] + h * dy[i]
-    mid[FRONT_SPIN] = y[FRONT_SPIN] + k1_front
-    mid[REAR_SPIN] = y[REAR_SPIN] + k1_rear
+    mid[FRONT_SLIP] = y[FRONT_SLIP] + k1_front
+    mid[REAR_SLIP] = y[REAR_SLIP] + k1_rear
     rates(row, memory, phase, gear, mid, dy2, by2)
-    front = h * by2[FRONT_PULL] - 2.0 * (by[INERTIA_FF] * k1_front + by[INERTIA_FR] * k1_rear)
-    rear = h * by2[REAR_PULL] - 2.0 * (by[INERTIA_FR] * k1_front + by[INERTIA_RR] * k1_rear)
+    front_rate = h * dy2[FRONT_SLIP] - 2.0 * k1_front
+    rear_rate = h * dy2[REAR_SLIP] - 2.0 * k1_rear
+    front = j_ff * front_rate + j_fr * rear_rate
+    rear = j_fr * front_rate + j_rr * rear_rate
     k2_front = (a_rr * front - a_fr * rear) / determinant
     k2_rear = (a_ff * rear - a_rf * front) / determinant
     for i in range(STATES):
         new[i] = y[i] + 0.5 * h * (dy[i] + dy2[i])
-    new[FRONT_SPIN] = y[FRONT_SPIN] + 1.5 * k1_front + 0.5 * k2_front
-    new[REAR_SPIN] = y[REAR_SPIN] + 1.5 * k1_rear + 0.5 * k2_rear
+    new[FRONT_SLIP] = y[FRONT_SLIP] + 1.5 * k1_front + 0.5 * k2_front
+    new[REAR_SLIP] = y[REAR_SLIP] + 1.5 * k1_rear + 0.5 * k2_rear
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -429,8 +433,10 @@ def _trace(row, gear, phase, share, y, dy, by, new, line):  # type: ignore[no-un
     line[0] = y[TRAVEL] + share * (new[TRAVEL] - y[TRAVEL])
     line[1] = y[SPEED] + share * (new[SPEED] - y[SPEED])
     line[2] = dy[SPEED]
-    front = line[1] + y[FRONT_SPIN] + share * (new[FRONT_SPIN] - y[FRONT_SPIN])
-    rear = line[1] + y[REAR_SPIN] + share * (new[REAR_SPIN] - y[REAR_SPIN])
+    ground = math.sqrt(line[1] * line[1] + _SLIP_SPEED * _SLIP_SPEED)
+    front_slip = y[FRONT_SLIP] + share * (new[FRONT_SLIP] - y[FRONT_SLIP])
+    rear_slip = y[REAR_SLIP] + share * (new[REAR_SLIP] - y[REAR_SLIP])
+    front, rear = line[1] + front_slip * ground, line[1] + rear_slip * ground
     line[3], line[4] = front, rear
     engine = y[ENGINE] + share * (new[ENGINE] - y[ENGINE])
     if phase == LOCKED:
@@ -441,15 +447,15 @@ def _trace(row, gear, phase, share, y, dy, by, new, line):  # type: ignore[no-un
     line[8], line[9] = gear + 1.0, phase
     line[10], line[11] = by[ENGINE_TORQUE], by[CLUTCH_TORQUE]
     line[12], line[13] = by[DUTY], by[RETARD]
-    line[14], line[15] = by[FRONT_SLIP], by[REAR_SLIP]
+    line[14], line[15] = front_slip, rear_slip
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _note(row, gear, phase, y, by, h, totals, gears):  # type: ignore[no-untyped-def]
     """Add a step to the totals of the pass and of its gear."""
     share = row[FRONT_SHARE]
-    front_slip = by[FRONT_SLIP] if share > 0.0 else 0.0
-    rear_slip = by[REAR_SLIP] if share < 1.0 else 0.0
+    front_slip = y[FRONT_SLIP] if share > 0.0 else 0.0
+    rear_slip = y[REAR_SLIP] if share < 1.0 else 0.0
     slip = max(front_slip, rear_slip)
     use = max(by[FRONT_USE] if share > 0.0 else 0.0, by[REAR_USE] if share < 1.0 else 0.0)
     supply = by[FUEL] / row[PUMP_FLOW]
@@ -495,9 +501,9 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
     while y[TRAVEL] < row[FINISH] and y[SINCE] < _LONGEST_S:
         h = _FINE_S if y[SINCE] < settled else _COARSE_S
         h = min(h, _FINE_SPM * (y[SPEED] + 1.0))
-        peak = _FINE_PEAK * row[PEAK_SLIP] * (y[SPEED] + _SLIP_SPEED)
-        h = min(h, (_FINE_SPIN * abs(y[FRONT_SPIN]) + peak) / (abs(dy[FRONT_SPIN]) + 1e-6))
-        h = min(h, (_FINE_SPIN * abs(y[REAR_SPIN]) + peak) / (abs(dy[REAR_SPIN]) + 1e-6))
+        peak = _FINE_PEAK * row[PEAK_SLIP]
+        h = min(h, (_FINE_SPIN * abs(y[FRONT_SLIP]) + peak) / (abs(dy[FRONT_SLIP]) + 1e-6))
+        h = min(h, (_FINE_SPIN * abs(y[REAR_SLIP]) + peak) / (abs(dy[REAR_SLIP]) + 1e-6))
         h = max(h, _FINEST_S)
         ended = False
         before = min(*margins(row, memory, phase, gear, y, by))

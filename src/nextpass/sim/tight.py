@@ -4,7 +4,7 @@ The right-hand side is the kernel's own `rates`; stepping, step control, events 
 at a tight tolerance costs about a thousand times a compiled pass, so nothing but a check calls this.
 """
 
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,17 +18,13 @@ _BEAMS_M = {"t60ft_s": 18.288, "t330ft_s": 100.584, "t660ft_s": 201.168, "t1000f
 _TRAP_START_M, _TRAP_END_M = 382.2192, 402.336
 
 
-def drive_tightly(
-    packed: FloatArray, method: Literal["LSODA", "Radau", "BDF"] = "LSODA", relative_tolerance: float = 1e-9
-) -> dict[str, float]:
+def drive_tightly(packed: FloatArray, relative_tolerance: float = 1e-9) -> dict[str, float]:
     """Clocks of one pass by `scipy.integrate.solve_ivp`.
 
     Parameters
     ----------
     packed : ndarray, shape (row,)
         From `pack`.
-    method : str
-        A method of `solve_ivp`; the wheels make the equations stiff.
     relative_tolerance : float
         Of the states; the absolute one is a thousandth of it in base SI [-].
 
@@ -65,7 +61,7 @@ def drive_tightly(
             slope,
             (y[k.SINCE], LONGEST_S),
             y,
-            method=method,
+            method="LSODA",  # slip makes the equations stiff, on and off
             rtol=relative_tolerance,
             atol=1e-3 * relative_tolerance * _SCALE,
             events=[ending(0), ending(1), finished],
