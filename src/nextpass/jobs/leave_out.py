@@ -57,6 +57,9 @@ def car_without(record: CarRecord, without: Collection[Personal]) -> CarRecord:
     file = record.files[-1]
     name, car_id = record.name, record.id
     entries = [one.model_copy(update={"note": ""}) if "notes" in without else one for one in record.entries]
+    if "started" in without:
+        # An entry is what was so on a day.
+        entries = []
     if "owner" in without:
         name = _nameless(record)
         # Another id too: it would tell that two bundles are of one car.
