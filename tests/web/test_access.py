@@ -162,6 +162,17 @@ async def test_another_machine_needs_a_link_and_a_link_works_once():
         assert (await other.get(f"/?key={link_key}")).status_code == HTTPStatus.UNAUTHORIZED
 
 
+async def test_a_used_link_calls_for_the_next_one():
+    called = []
+    keys = Keys(on_used=lambda: called.append("again"))
+    link_key = keys.new_link_key()
+    async with browser(rules(keys=keys), PHONE, LAN_HOST) as phone:
+        await phone.get("/?key=wrong")
+        assert called == []
+        await phone.get(f"/?key={link_key}")
+    assert called == ["again"]
+
+
 @pytest.mark.parametrize("key", ["", "wrong", "x" * 5000, "ünïcode"])
 async def test_a_wrong_key_is_refused(key):
     keys = Keys()

@@ -10,7 +10,7 @@ import hashlib
 import ipaddress
 import secrets
 import socket
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from http import HTTPStatus
 from http.cookies import CookieError, SimpleCookie
@@ -48,12 +48,18 @@ class Refused(Exception):  # noqa: N818 - an answer, not a fault
         self.reason = reason
 
 
+def _nobody() -> None:
+    """Tells nobody."""
+
+
 @dataclass(slots=True, kw_only=True)
 class Keys:
     """Links that admit a browser once, and the keys of browsers that were admitted; hashes only."""
 
     links: set[str] = field(default_factory=set)
     admitted: set[str] = field(default_factory=set)
+    # Told when a link was used up: the next phone needs a new one.
+    on_used: Callable[[], object] = _nobody
 
     def new_link_key(self) -> str:
         """A key for one link, which the next browser that brings it uses up."""
@@ -69,6 +75,7 @@ class Keys:
         self.links.discard(hashed)
         browser_key = secrets.token_urlsafe(32)
         self.admitted.add(_hash(browser_key))
+        self.on_used()
         return browser_key
 
     def knows(self, browser_key: str) -> bool:

@@ -145,8 +145,15 @@ def make_app(desk: Desk) -> FastAPI:
 
 def _announce(port: int, address: str | None, keys: Keys | None) -> None:
     sys.stderr.write(f"nextpass serves http://{_LOOPBACK}:{port} (stop with Ctrl-C)\n")
-    if address is not None and keys is not None:
+    sys.stderr.flush()
+    if address is None or keys is None:
+        return
+
+    def show_link() -> None:
         link = f"http://{address}:{port}/?key={keys.new_link_key()}"
         sys.stderr.write(f"for one phone in the lane, once: {link}\n\n")
         segno.make(link, micro=False).terminal(out=sys.stderr, compact=True)
-    sys.stderr.flush()
+        sys.stderr.flush()
+
+    keys.on_used = show_link
+    show_link()
