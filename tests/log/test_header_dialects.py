@@ -58,6 +58,7 @@ READINGS: dict[str, Callable[[np.ndarray], np.ndarray]] = {
     "V": lambda v: v,
     "g/s": lambda v: 1000.0 * v,
     "kg/h": lambda v: 3600.0 * v,
+    "furlongs": lambda v: v / 98.0665,
     "-": lambda v: v,
 }
 

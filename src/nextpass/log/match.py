@@ -33,7 +33,7 @@ from nextpass.log.evidence import (
 )
 from nextpass.log.hints import LogHints
 from nextpass.log.names import NameMatch, name_matches
-from nextpass.log.vocabulary import vocabulary
+from nextpass.log.vocabulary import ChannelKind, vocabulary
 from nextpass.units import canonical_unit, unit_of
 
 TAKEN = 0.75
@@ -155,6 +155,8 @@ def _judged(column: Column, proposals: Sequence[NameMatch], situation: Situation
     if best.score < ASKED:
         return _unmatched(column, f"no channel is called so; nearest is {best.channel}")
     kind = vocabulary().channels[best.channel]
+    if column.header.unit_text and not column.header.units:
+        return _unknown_unit(column, best, kind)
     seen, conversion = _without_sentinels(column)
     judge = _JUDGES.get(kind.quantity)
     verdict = judge_plain(seen, kind) if judge is None else judge(seen, kind, situation)
@@ -180,6 +182,17 @@ def _judged(column: Column, proposals: Sequence[NameMatch], situation: Situation
         ),
         conversion=verdict.conversion,
     )
+
+
+def _unknown_unit(column: Column, best: NameMatch, kind: ChannelKind) -> Matched:
+    """A unit that is written and not known is never passed over: the values would pass for the nearest known one."""
+    text = column.header.unit_text
+    verdict = Verdict(
+        conversion=Conversion(), unit=text, confidence=DOUBTFUL, reason=f"{text!r} is no unit that is known"
+    )
+    question = f"{text!r} is no unit that is known: which one is it?"
+    choices = (f"{best.channel}:{canonical_unit(kind.quantity).name}", LEFT_OUT)
+    return _question(column, best, verdict, best.score * DOUBTFUL, question, choices)
 
 
 def _own_channel(column: Column) -> Matched | None:

@@ -22,6 +22,7 @@ LEAST_NAME_SCORE = 0.3
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "Ä": "Ae", "Ö": "Oe", "Ü": "Ue", "ß": "ss"})
 _PIECES = re.compile(r"[A-Z]+(?![a-z])|[A-Z]?[a-z]+|\d+|λ|φ")
 _BRACKETS = re.compile(r"\s*[\[({<]([^\[\](){}<>]*)[\])}>]")
+_STRANGE = re.compile(r"[^\W\d_][^\s,;:_]{0,7}")
 _ABSOLUTE = frozenset({"absolute", "abs", "absolut"})
 _GAUGE = frozenset({"gauge", "relative", "relativ", "rel"})
 _NAMED_BY_UNIT = frozenset({"rotation", "speed"})
@@ -170,7 +171,7 @@ def _split_unit(name: str) -> tuple[str, str]:
         inside = found[1].strip()
         if inside.lower() in _ABSOLUTE | _GAUGE:
             bare = bare.replace(found[0], " " + inside)
-        elif read_unit(inside) or not inside:
+        elif read_unit(inside) or not inside or _is_strange_unit(inside):
             unit, bare = inside or unit, bare.replace(found[0], " ")
     if unit or bare != name:
         return bare.strip() or name, unit
@@ -181,10 +182,17 @@ def _split_unit(name: str) -> tuple[str, str]:
     return _split_last_word(name)
 
 
+def _is_strange_unit(inside: str) -> bool:
+    """Whether a bracket holds a short word that nobody knows: a unit, most likely. `OBD` and the like are sources."""
+    known = vocabulary().spellings.keys() | vocabulary().noise | _all_words()
+    is_source = inside.isupper() and len(inside) > 2
+    return _STRANGE.fullmatch(inside) is not None and not is_source and not known & set(words_of(inside))
+
+
 def _split_last_word(name: str) -> tuple[str, str]:
     """A unit as the last word: ``boost_psi``, ``Speed km/h``. One that also names things (``rpm``) stays."""
     found = re.match(r"^(.*\S)[\s_.]+([^\s_.]+)$", name)
-    if found is None or not read_unit(found[2]) or found[2].isdigit():
+    if found is None or not read_unit(found[2]) or found[2].strip("()[]").isdigit():
         return name, ""
     word = found[2].lower()
     # After an underscore a letter is a unit; after a blank it may be an axis or the sign of a clutch.
