@@ -101,7 +101,8 @@ def plan_setup(
     if most_changes is not None:
         choice = few_changes(scenarios, trust, newest, choice, bounds, most_changes)
     tell(phrase("plan.doing.explain"), 0.8)
-    return _explained(fitted, scenarios, trust, passes, choice.setup, bounds, effects, evidence)
+    single = few_changes(scenarios, trust, newest, choice, bounds, 1)
+    return _explained(fitted, scenarios, trust, passes, choice.setup, single.setup, bounds, effects, evidence)
 
 
 def _best_of_fuels(
@@ -159,6 +160,7 @@ def _explained(
     trust: Trust,
     passes: Sequence[ReviewedPass],
     setup: Setup,
+    single: Setup,
     bounds: Bounds,
     effects: tuple[OwnEffect, ...],
     evidence: Evidence,
@@ -172,6 +174,7 @@ def _explained(
     repeat = forecast_of(outputs[:, 1], newest, trust, fitted.scatter_sd, car.guards)
     binding, rungs = ladder_of(few, trust, newest, setup, bounds)
     changes = changes_between(few, trust, newest, setup)
+    alone = changes_between(few, trust, newest, single)
     return Plan(
         setup=setup,
         newest=newest,
@@ -182,7 +185,7 @@ def _explained(
         binding=binding,
         rungs=rungs,
         changes=changes,
-        first_change=changes[0] if changes else None,
+        first_change=alone[0] if alone else None,
         own_effects=effects,
         cautions=cautions_of(passes, forecast, repeat, car.guards),
         day=day_sentences(few, newest, passes[-1].record.conditions),
