@@ -53,7 +53,7 @@ def fit_car(
         passes=tuple(evidence_of(car, one, day) for one, day in zip(used, _days(used), strict=True)),
     )
     solution = solve(problem, seed, progress)
-    spread = spread_of(problem, solution)
+    spread = spread_of(problem, solution, seed)
     best = problem.parameters(solution.point)
     day = problem.day_grip(solution.point, problem.passes[-1].day) if used else 0.0
     return FittedCar(

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nextpass.car import Assumed, Car, Conditions
 from nextpass.fit.residuals import DAY_GRIP_SD, PASS_RELEASE_SD, Problem, with_luck
@@ -12,6 +13,8 @@ from nextpass.fit.spread import Spread
 from nextpass.measure import Estimate
 from nextpass.review import ReviewedPass
 from nextpass.sim import Parameters
+
+FloatArray = NDArray[np.float64]
 
 # A strip whose surface or air has moved further than this is another day, though the date be the same [K, kPa].
 _SAME_TRACK_K, _SAME_AIR_K, _SAME_KPA = 6.0, 5.0, 0.8
@@ -76,9 +79,7 @@ class FittedCar:
         """
         generator = np.random.default_rng(seed)
         problem, n = self.problem, len(self.problem.what)
-        # Antithetic pairs: the mean of the versions is the best version to first order.
-        half = generator.standard_normal(((count + 1) // 2, problem.size))
-        points = self.solution.point + np.concatenate([half, -half])[:count] @ self.spread.root.T
+        points = self._drawn(generator, count)
         luck = generator.standard_normal((count, 3))
         day_sd = self._other_day_sd(conditions)
         found = []
@@ -106,14 +107,18 @@ class FittedCar:
             The best version first; passes in the order of the fit.
         """
         problem = self.problem
-        drawn = np.random.default_rng(seed).standard_normal((count, problem.size)) @ self.spread.root.T
-        points = self.solution.point + np.concatenate([np.zeros((1, problem.size)), drawn])
+        points = np.concatenate([self.solution.point[np.newaxis], self._drawn(np.random.default_rng(seed), count)])
         found = []
         for point in points:
             version = problem.parameters(point)
             days = [problem.day_grip(point, one.day) for one in problem.passes]
             found.append(tuple(with_luck(version, grip, 0.0) for grip in days))
         return tuple(found)
+
+    def _drawn(self, generator: np.random.Generator, count: int) -> FloatArray:
+        """Some of the believable points, none twice before all have come, shape (count, n)."""
+        every = generator.permutation(len(self.spread.points))
+        return np.asarray(self.spread.points[np.resize(every, count)])
 
     def _other_day_sd(self, conditions: Conditions) -> float:
         """Spread of the day's grip [logarithm]; 0 on the newest pass's own day."""

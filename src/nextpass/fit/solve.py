@@ -117,13 +117,13 @@ def all_residuals(problem: Problem, points: FloatArray) -> FloatArray:
     return np.concatenate(residuals(problem, points, range(len(problem.passes))), axis=1)
 
 
-def _robust(left: FloatArray) -> FloatArray:
+def robust_squares(left: FloatArray) -> FloatArray:
     """Robust squares (soft L1), same shape."""
     return np.asarray(2.0 * ROBUST_SD**2 * (np.sqrt(1.0 + (left / ROBUST_SD) ** 2) - 1.0))
 
 
 def _costs(problem: Problem, points: FloatArray) -> FloatArray:
-    data = _robust(all_residuals(problem, points)).sum(axis=1)
+    data = robust_squares(all_residuals(problem, points)).sum(axis=1)
     return np.asarray(0.5 * (data + (points**2).sum(axis=1)))
 
 
@@ -176,7 +176,7 @@ def _damped_steps(normal: FloatArray, downhill: FloatArray) -> FloatArray:
 
 def _improve(problem: Problem, point: FloatArray, rounds: int) -> Solution:
     left = all_residuals(problem, point[None])[0]
-    cost = 0.5 * (_robust(left).sum() + (point**2).sum())
+    cost = 0.5 * (robust_squares(left).sum() + (point**2).sum())
     probes = _probes(problem)
     slopes, step, tries = np.empty((0, 0)), _STEP, 0
     for _ in range(rounds):
@@ -186,7 +186,7 @@ def _improve(problem: Problem, point: FloatArray, rounds: int) -> Solution:
         downhill = slopes.T @ (weights * left) + point
         trials = np.concatenate([point + np.clip(_damped_steps(normal, downhill), -2.0, 2.0), point + probes])
         found = all_residuals(problem, trials)
-        costs = 0.5 * (_robust(found).sum(axis=1) + (trials**2).sum(axis=1))
+        costs = 0.5 * (robust_squares(found).sum(axis=1) + (trials**2).sum(axis=1))
         i = int(np.argmin(costs))
         gained = cost - costs[i]
         if gained > 0.0:

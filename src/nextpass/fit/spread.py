@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from nextpass.fit.evidence import CLOCK_FLOOR
 from nextpass.fit.residuals import PASS_GRIP_SD, Problem
-from nextpass.fit.solve import ROBUST_SD, Solution, jacobian
+from nextpass.fit.solve import ROBUST_SD, Solution, all_residuals, jacobian, robust_squares
 from nextpass.measure import HALF_WIDTH_90
 
 FloatArray = NDArray[np.float64]
@@ -28,6 +28,8 @@ USUAL_SCATTER = {
     "trap_mps": 0.35,
 }
 _WIDE = 0.25
+# Points that are drawn, and those of them that are kept.
+_DRAWN, KEPT = 480, 192
 # Passes that the usual values count for against those that were seen.
 _USUAL_COUNT = 4.0
 
@@ -38,30 +40,32 @@ class Spread:
 
     Parameters
     ----------
-    root : ndarray, shape (n, n)
-        Lower triangle whose square is the covariance of the point.
+    points : ndarray, shape (m, n)
+        Points that the passes do not rule out, equally likely.
     sd : ndarray, shape (n,)
-        Standard deviation of each place of the point; 1 where the passes say nothing.
+        Standard deviation of each place of the points; 1 where the passes say nothing.
     pass_grip_sd : float
         Scatter of grip from pass to pass [logarithm].
     """
 
-    root: FloatArray
+    points: FloatArray
     sd: FloatArray
     pass_grip_sd: float
 
 
-def spread_of(problem: Problem, solution: Solution) -> Spread:
+def spread_of(problem: Problem, solution: Solution, seed: int) -> Spread:
     """Spread of a solution.
 
     Parameters
     ----------
     problem : Problem
     solution : Solution
+    seed : int
+        Of the draw.
 
     Returns
     -------
-    Spread
+    spread : Spread
     """
     weights = 1.0 / np.sqrt(1.0 + (solution.left / ROBUST_SD) ** 2)
     excess = max(1.0, float(np.mean(weights * solution.left**2))) if solution.left.size else 1.0
@@ -71,13 +75,43 @@ def spread_of(problem: Problem, solution: Solution) -> Spread:
     scaled = slopes * np.sqrt(weights / excess)[:, None]
     precision = scaled.T @ scaled + np.eye(problem.size)
     covariance = np.linalg.inv(precision)
+    points = _believable(problem, solution, precision, np.linalg.cholesky(covariance), excess, seed)
     grips = np.array([solution.point[problem.own(i)[0]] for i in range(len(problem.passes))]) * PASS_GRIP_SD
     variance = (_USUAL_COUNT * PASS_GRIP_SD**2 + float(np.sum(grips**2))) / (_USUAL_COUNT + grips.size)
     return Spread(
-        root=np.asarray(np.linalg.cholesky(0.5 * (covariance + covariance.T)), dtype=np.float64),
-        sd=np.sqrt(np.diag(covariance)),
+        points=points,
+        sd=points.std(axis=0) if problem.passes else np.ones(problem.size),
         pass_grip_sd=float(np.sqrt(variance)),
     )
+
+
+def _believable(
+    problem: Problem, solution: Solution, precision: FloatArray, root: FloatArray, excess: float, seed: int
+) -> FloatArray:
+    """Points drawn from the paraboloid and kept as far as the true cost agrees with it.
+
+    On one side of the edge at which a wheel breaks loose the cost is a cliff that no paraboloid has: a version that
+    spins where the pass did not is drawn, simulated and dropped.
+    """
+    generator = np.random.default_rng(seed)
+    half = generator.standard_normal((_DRAWN // 2, problem.size))
+    moves = np.concatenate([half, -half]) @ root.T
+    points = solution.point + moves
+    if not problem.passes:
+        return np.asarray(points[:KEPT])
+    drawn = _robust_cost(problem, points, excess)
+    at_best = _robust_cost(problem, solution.point[np.newaxis], excess)[0]
+    paraboloid = 0.5 * np.einsum("ij,jk,ik->i", moves, precision, moves)
+    too_dear = drawn - at_best - paraboloid
+    # As likely to be kept as the true cost says against the drawn one, beyond the median of what curvature does to all.
+    odds = np.exp(-np.maximum(too_dear - np.median(too_dear), 0.0))
+    order = np.argsort(generator.random(_DRAWN) / np.maximum(odds, 1e-300), kind="stable")
+    return np.asarray(points[order[:KEPT]])
+
+
+def _robust_cost(problem: Problem, points: FloatArray, excess: float) -> FloatArray:
+    data = robust_squares(all_residuals(problem, points)).sum(axis=1)
+    return np.asarray(0.5 * (data / excess + (points**2).sum(axis=1)))
 
 
 def scatter_of(problem: Problem, solution: Solution) -> dict[str, float]:
