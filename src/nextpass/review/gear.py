@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from nextpass.car import Car
 from nextpass.log import Log
+from nextpass.measure import Absent
 from nextpass.review.speed import GroundSpeed
 
 FloatArray = NDArray[np.float64]
@@ -42,6 +43,8 @@ class GearTrace:
         Engine and wheels stand in the ratio of the gear.
     from_channel : bool
         Whether the log names the gear.
+    rpm_per_mps : ndarray, shape (gears,)
+        Engine speed over the logged speed of the driven wheels in each gear with the clutch closed [rpm s/m].
     """
 
     time_s: FloatArray
@@ -51,6 +54,7 @@ class GearTrace:
     clutch_slip_rpm: FloatArray
     is_locked: BoolArray
     from_channel: bool
+    rpm_per_mps: FloatArray
 
 
 def rpm_per_mps(car: Car, rolling_radius_m: float) -> FloatArray:
@@ -91,7 +95,7 @@ def gear_trace(car: Car, log: Log, motion: GroundSpeed) -> GearTrace | None:
     ground = np.interp(time_s, motion.time_s, motion.speed_mps)
     measured = driven_wheel_speed(car, log, time_s)
     driven = ground if measured is None else np.where(np.isfinite(measured), measured, ground)
-    ratios = rpm_per_mps(car, motion.rolling_radius_m)
+    ratios = rpm_per_mps(car, motion.rolling_radius_m if measured is None else _logged_radius_m(car, motion))
     by_ratio = _gear_by_ratio(rpm, driven, ratios)
     channel = log.get("gear")
     if channel is not None:
@@ -113,7 +117,17 @@ def gear_trace(car: Car, log: Log, motion: GroundSpeed) -> GearTrace | None:
         clutch_slip_rpm=slip,
         is_locked=locked,
         from_channel=channel is not None,
+        rpm_per_mps=ratios,
     )
+
+
+def _logged_radius_m(car: Car, motion: GroundSpeed) -> float:
+    """Radius that the logged wheel speeds rest on: engine and wheels turn together whatever the tyre truly rolls."""
+    if isinstance(motion.rolling_radius, Absent):
+        return car.tyres.rolling_radius_m
+    driven = "front" if car.driveline.front_drive_share >= 1.0 else "rear"
+    scale = motion.wheel_scale.get(driven, motion.wheel_scale.get("all", 1.0))
+    return motion.rolling_radius_m * scale
 
 
 def _gear_by_ratio(rpm: FloatArray, driven_mps: FloatArray, ratios: FloatArray) -> IntArray:

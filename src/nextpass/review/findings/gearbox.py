@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from nextpass.physics import clutch
 from nextpass.review.findings.evidence import Evidence
 from nextpass.review.findings.finding import Finding, Severity, worded
-from nextpass.review.gear import driven_wheel_speed, rpm_per_mps
+from nextpass.review.gear import driven_wheel_speed
 
 FloatArray = NDArray[np.float64]
 
@@ -119,13 +119,12 @@ def _flares(evidence: Evidence) -> list[Finding]:
     """Engine speed that rises over the old ratio while a shift is under way: neither clutch holds it."""
     trace = evidence.trace
     assert trace is not None
-    ratios = rpm_per_mps(evidence.car, evidence.motion.rolling_radius_m)
     found = []
     for phase in evidence.phases:
         if phase.kind != "shift" or phase.gear is None:
             continue
         inside = evidence.between(phase.start_s, phase.end_s)
-        over = trace.engine_rpm[inside] - ratios[phase.gear - 1] * trace.driven_mps[inside]
+        over = trace.engine_rpm[inside] - trace.rpm_per_mps[phase.gear - 1] * trace.driven_mps[inside]
         if over.size and float(np.max(over)) > evidence.limits["flare_rpm"]:
             figures = {"flare_rpm": float(np.max(over)), "shift_s": phase.end_s - phase.start_s}
             found.append(

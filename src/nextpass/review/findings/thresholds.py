@@ -77,8 +77,8 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="ignition_pulled_deg", value=2.5, unit="deg below the rest of the pass", origin=_PRACTICE),
     Threshold(name="ignition_pulled_s", value=0.20, unit="s", origin=_NOISE),
     # gearbox
-    Threshold(name="clutch_slip_rpm", value=150.0, unit="rpm after lock-up", origin="9.4 kW at 600 N m turn to heat"),
-    Threshold(name="clutch_slip_s", value=0.20, unit="s", origin=_NOISE),
+    Threshold(name="clutch_slip_rpm", value=110.0, unit="rpm after lock-up", origin="7 kW at 600 N m turn to heat"),
+    Threshold(name="clutch_slip_s", value=0.30, unit="s", origin=_NOISE),
     Threshold(name="clutch_slip_stop_rpm", value=500.0, unit="rpm after lock-up", origin=_PRACTICE),
     Threshold(name="shift_over_s", value=0.13, unit="s over the car file's shift time", origin=_PRACTICE),
     Threshold(name="shift_over_others_s", value=0.06, unit="s over the pass's other shifts", origin=_PRACTICE),
