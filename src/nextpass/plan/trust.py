@@ -25,7 +25,7 @@ FloatArray = NDArray[np.float64]
 # counts as one number, by the root of its mean square.
 LENGTHS: Mapping[str, float] = {LAUNCH_RPM: 800.0, LAUNCH_PRESSURE: 35.0, SHIFT_RPM: 500.0, GEAR_PRESSURE_CAP: 40.0}
 # By figure of the simulation: standard deviation of the equations' own error far from any pass, and of what one pass
-# shows about the mean of its setup. From fits of one pass held against other setups on the proving ground (docs/plan.md).
+# shows about the mean of its setup. From fits of one pass held against other setups, see docs/plan.md.
 EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
     "t60ft_s": (0.05, 0.020),
     "t330ft_s": (0.08, 0.030),
