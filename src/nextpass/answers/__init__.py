@@ -2,6 +2,7 @@
 
 from nextpass.answers.book import FindAnswer, FoundFindingAnswer, FoundPassAnswer, ImportAnswer, RecheckAnswer
 from nextpass.answers.car import CarAnswer, car_answer
+from nextpass.answers.codes import CodesAnswer, GuidedAnswer, codes_answer, guided_answer
 from nextpass.answers.compare import CompareAnswer, compare_answer
 from nextpass.answers.health import LedgerAnswer, PassFiguresAnswer, figures_answer, ledger_answer
 from nextpass.answers.log import LogAnswer, log_answer
@@ -21,6 +22,7 @@ from nextpass.answers.workbench import RoadLoadAnswer, SumAnswer, road_load_answ
 __all__ = [
     "Answer",
     "CarAnswer",
+    "CodesAnswer",
     "CompareAnswer",
     "ConditionsAnswer",
     "EstimateAnswer",
@@ -28,6 +30,7 @@ __all__ = [
     "ForecastAnswer",
     "FoundFindingAnswer",
     "FoundPassAnswer",
+    "GuidedAnswer",
     "ImportAnswer",
     "LedgerAnswer",
     "LogAnswer",
@@ -41,11 +44,13 @@ __all__ = [
     "TimeslipAnswer",
     "WhatIfAnswer",
     "car_answer",
+    "codes_answer",
     "compare_answer",
     "conditions_answer",
     "estimate_answer",
     "figures_answer",
     "forecast_answer",
+    "guided_answer",
     "ledger_answer",
     "log_answer",
     "plan_answer",

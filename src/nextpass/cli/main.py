@@ -28,6 +28,8 @@ COMMANDS = {
     "export": late("nextpass.cli.book:export", "Write passes of a book as plain folders."),
     "bundle": late("nextpass.cli.book:bundle", "Write passes of a book as one file for a colleague."),
     "ledger": late("nextpass.cli.ledger:ledger", "Say what the passes have cost the car and what drifts."),
+    "codes": late("nextpass.cli.codes:codes", "Say what trouble codes mean for this car."),
+    "guided": late("nextpass.cli.guided:app", "Read tests that were made on purpose at rest."),
     "report": late("nextpass.cli.report:report", "Write the report of a pass or a day for the owner."),
     "serve": late("nextpass.cli.serve:serve", "Show the book in a browser."),
     "demo": late("nextpass.cli.demo:demo", "Do the whole job on an invented car."),

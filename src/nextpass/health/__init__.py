@@ -1,5 +1,14 @@
 """The car over a season: what its launches cost, what drifts, what is due, what its trouble codes mean."""
 
+from nextpass.health.codes import (
+    CodeStates,
+    ReadCode,
+    WeighedCause,
+    WeighedCodes,
+    compare_states,
+    read_code,
+    weigh_codes,
+)
 from nextpass.health.due import Due
 from nextpass.health.figures import LimitPassed, PassFigures, figures_of
 from nextpass.health.launches import Launch
@@ -10,6 +19,7 @@ from nextpass.health.trends import Drift, FigureTrend, Reach, trends_of
 
 __all__ = [
     "BANDS_C",
+    "CodeStates",
     "Consumption",
     "Drift",
     "Due",
@@ -21,9 +31,15 @@ __all__ = [
     "PassFigures",
     "Precondition",
     "Reach",
+    "ReadCode",
     "Residency",
+    "WeighedCause",
+    "WeighedCodes",
+    "compare_states",
     "figures_of",
     "ledger_of",
     "preconditions_of",
+    "read_code",
     "trends_of",
+    "weigh_codes",
 ]

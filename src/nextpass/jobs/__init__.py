@@ -17,6 +17,7 @@ from nextpass.jobs.compare_passes import compare_folders, compare_reviewed
 from nextpass.jobs.demo import Demo, run_demo
 from nextpass.jobs.desk import Desk, open_desk
 from nextpass.jobs.find_passes import found_passes
+from nextpass.jobs.guided_test import GuidedKind, guided_test
 from nextpass.jobs.hand_over import Chosen, HandedOver, bundle, chosen, export_folders
 from nextpass.jobs.import_passes import Imported, import_places
 from nextpass.jobs.leave_out import PERSONAL, Personal, personal
@@ -24,6 +25,7 @@ from nextpass.jobs.ledger import learning_logs, ledger_of_folders
 from nextpass.jobs.lost_time import where_time_went
 from nextpass.jobs.plan_next import plan_folders, plan_passes
 from nextpass.jobs.progress import ProgressReport, part, silent
+from nextpass.jobs.read_codes import codes_in, codes_of_file, weigh_code_texts
 from nextpass.jobs.read_passes import (
     pass_folder,
     read_log,
@@ -47,6 +49,7 @@ __all__ = [
     "Desk",
     "FormRow",
     "FormTable",
+    "GuidedKind",
     "HandedOver",
     "Imported",
     "KeptCar",
@@ -64,6 +67,8 @@ __all__ = [
     "changed_setup",
     "channel_of",
     "chosen",
+    "codes_in",
+    "codes_of_file",
     "compare_folders",
     "compare_reviewed",
     "day_report",
@@ -71,6 +76,7 @@ __all__ = [
     "export_passes",
     "find_passes",
     "found_passes",
+    "guided_test",
     "import_passes",
     "import_places",
     "keep_brought",
@@ -101,6 +107,7 @@ __all__ = [
     "tries_of",
     "usual_start",
     "values_at",
+    "weigh_code_texts",
     "what_if_folders",
     "where_time_went",
     "whole_window",

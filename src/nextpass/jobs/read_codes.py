@@ -1,0 +1,84 @@
+"""From trouble codes as people give them to what they mean for the car."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from nextpass.errors import FileError, NotEnoughData, Where
+from nextpass.health import CodeStates, WeighedCodes, compare_states, weigh_codes
+from nextpass.jobs.progress import ProgressReport, part, silent
+from nextpass.jobs.read_passes import review_folders
+from nextpass.obd import TroubleCode, trouble_codes_in
+from nextpass.words import phrase
+
+# A scan's printout has some kilobytes.
+LARGEST_BYTES = 1_000_000
+
+
+def codes_in(texts: Sequence[str]) -> tuple[TroubleCode, ...]:
+    """Codes that some texts name, each once, in their order.
+
+    Raises
+    ------
+    NotEnoughData
+        A text without a code.
+    """
+    found: list[TroubleCode] = []
+    for text in texts:
+        codes = trouble_codes_in(text)
+        if not codes:
+            shown = text.strip().splitlines()[0][:60] if text.strip() else ""
+            raise NotEnoughData(f"{shown!r} names no trouble code", remedy="write one as P0299")
+        found.extend(codes)
+    return tuple(dict.fromkeys(found))
+
+
+def codes_of_file(file: Path) -> tuple[TroubleCode, ...]:
+    """Codes that a text file names, such as a scan's printout.
+
+    Raises
+    ------
+    FileError
+        The file cannot be read as text.
+    NotEnoughData
+        It names no code.
+    """
+    try:
+        if file.stat().st_size > LARGEST_BYTES:
+            raise FileError(f"is larger than {LARGEST_BYTES // 1_000_000} MB", Where(file=file), "this is no printout")
+        text = file.read_text(encoding="utf-8", errors="replace")
+    except OSError as error:
+        raise FileError(f"cannot be read: {error.strerror}", Where(file=file), "check the path") from error
+    return codes_in([text])
+
+
+def weigh_code_texts(
+    codes: Sequence[TroubleCode],
+    before: Sequence[TroubleCode] = (),
+    car_file: Path | None = None,
+    folders: Sequence[Path] = (),
+    report: ProgressReport = silent,
+) -> tuple[WeighedCodes, CodeStates | None]:
+    """Codes weighed against passes of the car, and what changed since they were read before.
+
+    Parameters
+    ----------
+    before : sequence of TroubleCode
+        As read before clearing or repair; empty where they were not.
+    folders : sequence of Path
+        Passes that the codes came with; they need the car file.
+
+    Raises
+    ------
+    NotEnoughData
+        No code, or passes without the car's file.
+    """
+    if not codes and not before:
+        raise NotEnoughData("there is no code to read", remedy="name one, such as P0299, or give --text FILE")
+    if folders and car_file is None:
+        raise NotEnoughData("a pass is read with the file of its car", remedy="give --car CAR beside --pass")
+    states = compare_states(before, codes) if before else None
+    if car_file is None or not folders:
+        return weigh_codes(codes), states
+    car, passes = review_folders(car_file, folders, part(report, 0.0, 0.8))
+    report(phrase("codes.doing"), 0.8)
+    return weigh_codes(codes, car, passes), states
