@@ -16,5 +16,5 @@ def test_kills_while_passes_answers_and_bundles_are_kept(tmp_path):
     assert done.returncode == 0, done.stderr
     at_work, acknowledged = map(int, done.stdout.split())
     # A kill that comes after the work is done tests nothing, nor does one before anything was acknowledged.
-    assert at_work >= 12
+    assert at_work >= 5
     assert acknowledged > 0

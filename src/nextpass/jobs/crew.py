@@ -18,8 +18,8 @@ from nextpass.errors import NextpassError, Where
 
 W = TypeVar("W")
 R = TypeVar("R")
-# Pieces under way for each worker: one that is worked on, one that waits.
-_AHEAD = 2
+# Pieces under way for each worker: one that is worked on, and some that wait, so that a slow one stops nobody.
+_AHEAD = 4
 # To start a process takes about as long as these pieces do.
 _FEWEST_FOR_PROCESSES = 6
 _CONNECT_SECONDS = 10
