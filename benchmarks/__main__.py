@@ -1,6 +1,6 @@
 """Run the benchmarks: all of them, or those named; `--quick` takes fewer repeats.
 
-    python -m benchmarks [--quick] [name ...]
+python -m benchmarks [--quick] [name ...]
 """
 
 import argparse
