@@ -1,0 +1,90 @@
+"""The fit on passes that the simulation itself drove: what was put in must come out, inside its own ±."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from nextpass.fit import fit_car
+from nextpass.fit.evidence import CLOCK_FLOOR, PassEvidence, Series
+from nextpass.fit.learnable import learnables, parameters_at
+from nextpass.fit.residuals import Problem
+from nextpass.fit.solve import solve
+from nextpass.fit.spread import KEPT, spread_of
+from nextpass.measure import Estimate
+from nextpass.sim import default_parameters, drive, pack
+
+TRUE = {"torque_scale": 1.06, "peak_friction": 1.27, "pressure_rise_s": 0.52, "drag_area_m2": 0.66}
+
+
+def seen(car, parameters, setup, conditions):
+    """Evidence of a pass as a faultless logger of a simulated car would give it."""
+    run = drive(pack(car, parameters, setup, conditions), rate_hz=100.0)
+    rollout_s = run.outputs["rollout_s"]
+    grid = np.arange(-0.2, run.outputs["et_s"] - 0.1, 0.2)
+
+    def series(values, sd):
+        at = np.interp(grid + rollout_s, run.time_s, values)
+        return Series(values=at, sd=np.full(at.shape, sd))
+
+    speed = run.traces["speed_mps"]
+    return PassEvidence(
+        setup=setup,
+        conditions=conditions,
+        time_s=grid,
+        distance_m=np.interp(grid + rollout_s, run.time_s, run.traces["distance_m"]),
+        series={
+            "speed_mps": series(speed, 0.15),
+            "acceleration_mps2": series(run.traces["acceleration_mps2"], 0.5),
+            "front_spin_mps": series(run.traces["front_wheel_mps"] - speed, 0.3),
+            "rear_spin_mps": series(run.traces["rear_wheel_mps"] - speed, 0.3),
+            "engine_rpm": series(run.traces["engine_rpm"], 120.0),
+            "manifold_pressure_kpa": series(run.traces["manifold_pressure_kpa"], 5.0),
+        },
+        clocks={name: Estimate.from_sd(run.outputs[name], sd) for name, sd in CLOCK_FLOOR.items()},
+        lifted_s=np.inf,
+        day=0,
+    )
+
+
+def test_what_was_put_in_comes_out_inside_its_plus_minus(car, setup_, setup_with, conditions):
+    """Four values off the car file at once; three standard deviations, so that one run in some hundred may miss."""
+    true = replace(default_parameters(car), axle_coupling_nm_per_radps=25.0, **TRUE)
+    setups = (
+        setup_,
+        setup_with(launch_rpm=4000.0, launch_pressure=140.0, caps=(200.0, 210.0, 220.0, 230.0, 230.0, 230.0)),
+    )
+    centre = default_parameters(car)
+    passes = tuple(seen(car, true, setup, conditions) for setup in setups)
+    problem = Problem(car=car, centre=centre, what=learnables(car, centre), passes=passes)
+    solution = solve(problem, seed=0)
+    spread = spread_of(problem, solution, seed=0)
+    names = [one.name for one in problem.what]
+    for name, value in TRUE.items():
+        i = names.index(name)
+        assert abs(solution.point[i] - problem.what[i].place(value)) < 3.0 * spread.sd[i] + 0.1
+    refitted = drive(problem.rows(solution.point[np.newaxis], [0])[0, 0]).outputs
+    assert refitted["et_s"] == pytest.approx(passes[0].clocks["et_s"].value, abs=0.03)
+    assert refitted["t60ft_s"] == pytest.approx(passes[0].clocks["t60ft_s"].value, abs=0.03)
+    assert spread.points.shape == (KEPT, problem.size)
+
+
+def test_without_a_pass_the_car_file_stands_with_its_widths(car, conditions):
+    fitted = fit_car(car, [])
+    assert fitted.parameters == parameters_at(
+        car, default_parameters(car), fitted.problem.what, np.zeros(fitted.problem.size)
+    )
+    mass = fitted.values["mass_kg"]
+    # 2 % as one standard deviation: +-3.3 % with 90 %.
+    assert mass.plus_minus / mass.value == pytest.approx(0.0329, abs=2e-4)
+    assert len(fitted.unknown) > 0
+    versions = fitted.versions(conditions, count=24, seed=3)
+    assert versions == fitted.versions(conditions, count=24, seed=3)
+    assert versions != fitted.versions(conditions, count=24, seed=4)
+
+
+def test_a_learnable_value_and_its_place_go_both_ways(car):
+    for one in learnables(car, default_parameters(car)):
+        if one.scale == "factor" or one.centre != 0.0:
+            assert one.value(one.place(one.value(0.5))) == pytest.approx(one.value(0.5))
+        assert one.low <= one.value(-30.0) <= one.value(30.0) <= one.high
