@@ -35,7 +35,7 @@ CHANGE_FREEDOM: Final = 2.0
 _CHANGE_PARTS = 8
 
 # Scatters that are weighed, as multiples of the usual one, and the factor between neighbours: fine against the widths.
-_SCATTERS = np.geomspace(0.08, 12.0, 71)
+_SCATTERS = np.geomspace(1.0 / 25.0, 25.0, 101)
 
 
 class Verdict(StrEnum):

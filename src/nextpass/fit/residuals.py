@@ -138,7 +138,7 @@ def residuals(problem: Problem, points: FloatArray, numbers: Sequence[int]) -> l
     count = int((longest + 4.0) * RATE_HZ) if longest else 0
     outputs, traces = sample_many(rows.reshape(-1, rows.shape[-1]), count, RATE_HZ)
     outputs = outputs.reshape(len(points), len(numbers), -1)
-    traces = traces.reshape(len(points), len(numbers), count, -1)
+    traces = traces.reshape(len(points), len(numbers), count, traces.shape[-1])
     return [
         _pass_residuals(problem, problem.passes[number], outputs[:, i], traces[:, i])
         for i, number in enumerate(numbers)

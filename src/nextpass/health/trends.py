@@ -80,6 +80,8 @@ KINDS: Final[Mapping[str, FigureKind]] = MappingProxyType(
     {
         "clutch_a_capacity_nm": FigureKind(matters=30.0, wears=-1, limit=_carried_most),
         "clutch_b_capacity_nm": FigureKind(matters=30.0, wears=-1, limit=_carried_most),
+        "clutch_a_held_kpa": FigureKind(matters=40.0, wears=0),
+        "clutch_b_held_kpa": FigureKind(matters=40.0, wears=0),
         "clutch_a_bite_kpa": FigureKind(matters=15.0, wears=0),
         "launch_delay_s": FigureKind(matters=0.03, wears=1),
         "shift_s": FigureKind(

@@ -26,6 +26,8 @@ NAN: Final = float("nan")
 IDLE_OVER, IDLE_S = 1.35, 2.0
 # A pack's torque over its pressure is read while it slips by more than this under more than this torque.
 SLIPPING_RPM, CARRYING_NM, LEAST_SLIPPING = 120.0, 80.0, 8
+# Relative standard error of torque over pressure up to which the line is used.
+SLOPE_SURE: Final = 0.04
 # A pump's strength is read between these duties, below the other pump's help.
 PUMP_DUTY_BETWEEN = (0.35, 0.98)
 LEAST_SAMPLES: Final = 10
@@ -70,7 +72,9 @@ def _clutches(_car: Car, evidence: Evidence) -> dict[str, float]:
         pressure = pressures[pack]
         holding = evidence.is_pulling & (evidence.gear % 2 == odd)
         if pressure is not None and np.count_nonzero(holding) > LEAST_SAMPLES:
-            found[f"clutch_{pack}_capacity_nm"] = nm_per_kpa * (float(np.nanmedian(pressure[holding])) - bite_kpa)
+            held_kpa = float(np.nanmedian(pressure[holding]))
+            found[f"clutch_{pack}_held_kpa"] = held_kpa
+            found[f"clutch_{pack}_capacity_nm"] = nm_per_kpa * (held_kpa - bite_kpa)
     carried = torque[evidence.is_pulling]
     if carried.size > LEAST_SAMPLES:
         found["clutch_torque_nm_max"] = float(np.nanpercentile(carried, 99))
@@ -78,21 +82,23 @@ def _clutches(_car: Car, evidence: Evidence) -> dict[str, float]:
 
 
 def _straight(pressure_kpa: FloatArray, torque_nm: FloatArray) -> tuple[float, float]:
-    """Pressure of no torque, and torque over pressure, by a line through slipping samples."""
+    """Pressure of no torque, and torque over pressure, by a line through slipping samples; nan where it is not sure."""
     known = np.isfinite(pressure_kpa) & np.isfinite(torque_nm)
     x, y = pressure_kpa[known], torque_nm[known]
     if x.size < LEAST_SLIPPING or float(np.ptp(x)) < 0.15 * float(np.max(x)):
         return NAN, NAN
     # Both are measured, so that neither is taken as free of error: the geometric mean of the two regressions.
-    slope = float(np.std(y) / np.std(x)) * float(np.sign(np.corrcoef(x, y)[0, 1]))
-    if slope <= 0.0:
+    together = float(np.corrcoef(x, y)[0, 1])
+    slope = float(np.std(y) / np.std(x))
+    if together <= 0.0 or float(np.sqrt((1.0 - together**2) / (x.size - 2))) > SLOPE_SURE:
         return NAN, NAN
     return float(np.mean(x) - np.mean(y) / slope), slope
 
 
 def _shifts(_car: Car, evidence: Evidence) -> dict[str, float]:
     taken = [phase.end_s - phase.start_s for phase in evidence.phases if phase.kind == "shift"]
-    return {"shift_s": float(np.median(taken))} if len(taken) >= 2 else {}
+    # A shift is timed between samples; the mean of several knows more than any one.
+    return {"shift_s": float(np.mean(taken))} if len(taken) >= 2 else {}
 
 
 def idle_seconds(car: Car, log: Log) -> tuple[FloatArray, BoolArray]:
@@ -145,8 +151,21 @@ def _idle(car: Car, evidence: Evidence) -> dict[str, float]:
     values = engine.values[before]
     if values.size < LEAST_SAMPLES:
         return {}
-    level = np.polyval(np.polyfit(time_s[before], values, 1), time_s[before])
-    return {"idle_roughness_rpm": float(np.std(values - level)), "idle_rpm": float(np.median(values))}
+    return {"idle_roughness_rpm": swing_rpm(time_s[before], values), "idle_rpm": float(np.median(values))}
+
+
+def swing_rpm(time_s: FloatArray, values: FloatArray) -> float:
+    """How much an idle swings about its slow course: standard deviation without the noise between samples [rpm].
+
+    Parameters
+    ----------
+    time_s, values : ndarray, shape (n,)
+        Times [s] and engine speed [rpm].
+    """
+    level = np.polyval(np.polyfit(time_s - time_s[0], values, 1), time_s - time_s[0])
+    # Neighbouring samples of a swing that takes a good part of a second differ by noise alone.
+    noise = 0.5 * float(np.mean(np.diff(values) ** 2))
+    return float(np.sqrt(max(float(np.var(values - level)) - noise, 0.0)))
 
 
 def _trims(_car: Car, evidence: Evidence) -> dict[str, float]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from nextpass.car import Car
 from nextpass.health.trends import ROUGH_IDLE_RPM
-from nextpass.health.wear import idle_seconds
+from nextpass.health.wear import idle_seconds, swing_rpm
 from nextpass.log import Log
 from nextpass.measure import Absent, Estimate, Measured
 from nextpass.review.findings import limits_of
@@ -40,7 +40,7 @@ class IdleBalance:
     idle_rpm : Estimate or Absent
         Mean speed [rpm].
     roughness_rpm : Estimate or Absent
-        Standard deviation of the speed about its slow course [rpm].
+        Standard deviation of the speed about its slow course, without the noise between samples [rpm].
     trim_bank1, trim_bank2 : Estimate or Absent
         Short and long trim together [ratio].
     trims_apart : Estimate or Absent
@@ -114,7 +114,7 @@ def _roughness(time_s: FloatArray, values: FloatArray, settled: BoolArray) -> Me
     """Spread about a straight line in each stretch, so that a slow course of the idle does not count."""
     spreads = []
     for part_s, part in zip(_stretches(time_s, settled), _stretches(values, settled), strict=True):
-        spreads.append(float(np.std(part - np.polyval(np.polyfit(part_s - part_s[0], part, 1), part_s - part_s[0]))))
+        spreads.append(swing_rpm(part_s, part))
     middle = float(np.sqrt(np.mean(np.square(spreads))))
     return Estimate.from_sd(middle, float(np.std(spreads, ddof=1)) / float(np.sqrt(len(spreads))))
 
