@@ -30,6 +30,8 @@ SLIPPING_RPM, CARRYING_NM, LEAST_SLIPPING = 120.0, 80.0, 8
 SLOPE_SURE: Final = 0.04
 # A pump's strength is read between these duties, below the other pump's help.
 PUMP_DUTY_BETWEEN = (0.35, 0.98)
+PUMP_DROOP: Final = 0.3
+"""Share of its flow that a pump loses when it works against twice its rated pressure (common practice)."""
 LEAST_SAMPLES: Final = 10
 
 
@@ -206,11 +208,16 @@ def _supply(car: Car, evidence: Evidence) -> dict[str, float]:
 
 
 def _pump_strength(car: Car, evidence: Evidence) -> float:
-    """Flow that the first pump would bring at full duty over its rating [-], from what the injectors take."""
+    """Flow that the first pump would bring at full duty over its rating [-], from what the injectors take.
+
+    A pump gives less the more pressure it works against, and a worn one is helped by the second earlier, at less
+    pressure: its flow is brought to the rated pressure against the day's air.
+    """
     system = car.fuel_system
     pump, duty = evidence.series("fuel_pump_duty"), evidence.series("injector_duty")
     rail, second = evidence.series("rail_pressure_kpa"), evidence.series("second_pump_on")
-    if pump is None or duty is None or not system.pumps:
+    manifold = evidence.series("manifold_pressure_kpa")
+    if pump is None or duty is None or manifold is None or not system.pumps:
         return NAN
     pressure = np.full(duty.shape, system.rated_pressure_kpa) if rail is None else rail
     static_l_h = (
@@ -221,12 +228,14 @@ def _pump_strength(car: Car, evidence: Evidence) -> float:
     )
     low, high = PUMP_DUTY_BETWEEN
     with np.errstate(invalid="ignore"):
-        alone = evidence.is_pulling & (pump > low) & (pump < high) & (duty < 0.97)
+        alone = evidence.is_pulling & (pump > low) & (pump < high) & (duty < 0.97) & np.isfinite(manifold)
         if second is not None:
             alone &= second < 0.5
     if np.count_nonzero(alone) < LEAST_SAMPLES:
         return NAN
-    return float(np.nanmedian(static_l_h[alone] * duty[alone] / pump[alone])) / system.pumps[0].flow_l_h
+    against = (manifold[alone] - evidence.record.conditions.pressure_kpa) / system.rated_pressure_kpa
+    flow_l_h = static_l_h[alone] * duty[alone] / (1.0 - PUMP_DROOP * against)
+    return float(np.nanmedian(flow_l_h / pump[alone])) / system.pumps[0].flow_l_h
 
 
 def _temperatures(_car: Car, evidence: Evidence) -> dict[str, float]:
