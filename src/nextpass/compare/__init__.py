@@ -2,11 +2,12 @@
 
 from nextpass.compare.compare import basis_of, compare_groups, in_order
 from nextpass.compare.comparison import ComparedPass, Comparison, Gain, Group, Stretch
-from nextpass.compare.effect import Effect, Usual, Verdict, effect_of, more_passes, verdict_of
+from nextpass.compare.effect import SURE, Effect, Usual, Verdict, effect_of, more_passes, verdict_of
 from nextpass.compare.groups import changed_adjusters, groups_by
 from nextpass.compare.usual import USUAL, usual_of
 
 __all__ = [
+    "SURE",
     "USUAL",
     "ComparedPass",
     "Comparison",
