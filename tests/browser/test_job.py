@@ -95,7 +95,7 @@ def test_a_doubtful_column_is_asked_about_once(own_server, visitor, tmp_path):
         page.get_by_text("Keep this pass").click()
         if number == 4:
             page.wait_for_selector("text=Which column is what?")
-            page.get_by_label("Boost Target (kPa)").select_option("target_pressure_kpa:kPa abs")
+            page.get_by_label("Boost Target (kPa)").select_option("target_pressure_kpa:kPa absolute")
             page.get_by_text("Keep this pass").click()
         page.wait_for_url(f"**/pass/{number}")
     answer = page.request.get(f"{own_server.address}/api/cars/Sedgeford%20estate/passes/5/review").json()
