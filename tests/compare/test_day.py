@@ -71,3 +71,13 @@ def test_the_reference_is_the_mean_of_all_passes(make):
 
 def test_weights_ask_for_one_clock():
     assert one_clock("et_s") @ np.arange(len(CLOCKS)) == CLOCKS.index("et_s")
+
+
+def test_what_drifts_in_an_afternoon_blurs_groups_run_one_after_the_other_and_hardly_alternating_ones(make, unfitted):
+    # Six passes twenty minutes apart: the means of three and three are an hour apart, of alternating ones a third.
+    effect = day_effect(unfitted, records(make, *[make(1).record.conditions] * 6), ())
+    covariance = effect.covariance(one_clock("et_s"))
+    in_turn, alternating = np.repeat([-1.0, 1.0], 3) / 3.0, np.tile([-1.0, 1.0], 3) / 3.0
+    # 0.03 s an hour, common practice.
+    assert np.sqrt(in_turn @ covariance @ in_turn) == pytest.approx(0.03, abs=1e-6)
+    assert np.sqrt(alternating @ covariance @ alternating) == pytest.approx(0.01, abs=1e-6)

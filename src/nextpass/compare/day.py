@@ -7,7 +7,8 @@ comes a share for what the simulation's equations miss.
 
 The car is fitted to one group alone: a fit that had seen both would explain the change away as weather. So the grip of
 a day that the other group had to itself is not known; it stays in as wide as a strip changes from day to day. Within a
-day it cancels.
+day it cancels, but for what drifts: track, tyres, and what the simulation does not see of a cooling afternoon. Passes
+that alternate are hardly touched by that; a group that was run wholly before the other is.
 """
 
 from collections.abc import Sequence
@@ -34,6 +35,12 @@ proving-ground car by 0.18 s, of which the simulation sees between half and all.
 UNSEEN_DAY_GRIP_SD: Final = 0.04
 """Of a day's grip that the fit knows nothing of: a strip changes by some percent between days (common practice)."""
 
+DRIFT_PER_H: Final = np.array([0.010, 0.018, 0.022, 0.026, 0.030, 0.15])
+"""Standard deviation of what drifts within a day beside the air, by `CLOCKS` [s/h; m/s an hour for the trap speed]
+(common practice: some hundredths of ET over an afternoon). One day differs from another by as much as an hour does."""
+USUAL_PAUSE_H: Final = 1.0 / 3.0
+"""Between passes whose times are not known."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayEffect:
@@ -50,11 +57,14 @@ class DayEffect:
         What the day added to each clock, the best version first.
     unseen : ndarray, shape (d, n, k)
         What one standard deviation of the grip of each day that the fit has not seen does.
+    drift : ndarray, shape (e, n, k)
+        What one standard deviation of the drift within each day does, and of each day's own level among several.
     """
 
     reference: Conditions
     added: FloatArray
     unseen: FloatArray
+    drift: FloatArray
 
     def taken_out(self, weights: FloatArray) -> FloatArray:
         """What is to be subtracted from the figure of each pass, shape (n,)."""
@@ -62,11 +72,11 @@ class DayEffect:
 
     def covariance(self, weights: FloatArray) -> FloatArray:
         """Covariance of what is taken out, shape (n, n)."""
-        added, unseen = self.added @ weights, self.unseen @ weights
+        added, unseen, drift = self.added @ weights, self.unseen @ weights, self.drift @ weights
         spread = added[1:] - added[1:].mean(axis=0)
         missed = MISSED_SHARE * added[0]
         known = spread.T @ spread / max(len(added) - 2, 1)
-        return np.asarray(known + np.outer(missed, missed) + unseen.T @ unseen)
+        return np.asarray(known + np.outer(missed, missed) + unseen.T @ unseen + drift.T @ drift)
 
     def grip_sd(self, weights: FloatArray, contrast: FloatArray) -> float:
         """Standard deviation that the grip of unseen days gives to a difference between passes, shape (n,)."""
@@ -75,7 +85,7 @@ class DayEffect:
     def of(self, passes: Sequence[int]) -> "DayEffect":
         """The same for some of the passes, by index."""
         chosen = list(passes)
-        return replace(self, added=self.added[:, chosen], unseen=self.unseen[:, chosen])
+        return replace(self, added=self.added[:, chosen], unseen=self.unseen[:, chosen], drift=self.drift[:, chosen])
 
 
 def one_clock(name: str) -> FloatArray:
@@ -150,7 +160,25 @@ def day_effect(fitted: FittedCar, records: Sequence[PassRecord], seen: Sequence[
         reference=reference,
         added=np.nan_to_num(added),
         unseen=_unseen(fitted.car, _alike(versions[0]), records, reference, [np.array(days) == day for day in unseen]),
+        drift=_drift(records, days),
     )
+
+
+def _drift(records: Sequence[PassRecord], days: Sequence[int]) -> FloatArray:
+    """Hours of each pass from the middle of its day times the drift an hour, and levels of days, shape (e, n, k)."""
+    hours = USUAL_PAUSE_H * np.arange(len(records), dtype=np.float64)
+    times = [record.started for record in records]
+    known = [time for time in times if time is not None]
+    if len(known) == len(records) and len({time.tzinfo is None for time in known}) == 1:
+        hours = np.array([(time - known[0]).total_seconds() / 3600.0 for time in known])
+    number = np.array(days)
+    parts = []
+    for day in range(number.max() + 1):
+        then = number == day
+        parts.append(np.where(then, hours - hours[then].mean(), 0.0)[:, None] * DRIFT_PER_H)
+        if number.max() > 0:
+            parts.append(then[:, None] * DRIFT_PER_H)
+    return np.stack(parts)
 
 
 def _of_days(
