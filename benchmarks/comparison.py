@@ -64,8 +64,8 @@ def run(quick: bool = False) -> list[Figure]:
     return [*_trial_figures(drawn, none, true_gain), *_chain_figures(whole)]
 
 
-# Alternating on one day or each group on its own; whether anything was changed; how often each car is run. What is seldom
-# wrong takes more cases to be seen.
+# Alternating on one day or each group on its own; whether anything was changed; how often each car is run, since what
+# is seldom wrong takes more cases to be seen.
 _CASES = ((True, True, 1), (True, False, 2), (False, True, 1))
 
 
