@@ -33,8 +33,9 @@ def empty_server(tmp_path):
     server.stop()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium():
+    # Not for the session: while it lives its event loop runs in this thread, and the tests of the pages need their own.
     if CHROMIUM is None:
         pytest.skip("no Chromium on the PATH: sh tests/browser/install-chromium.sh")
     with sync_playwright() as playwright:
