@@ -58,9 +58,11 @@ def find(
 
 
 def _table(answer: FindAnswer) -> Table:
-    table = Table(title=f"{len(answer.passes)} passes", title_justify="left", header_style="bold")
+    count = "1 pass" if len(answer.passes) == 1 else f"{len(answer.passes)} passes"
+    table = Table(title=count, title_justify="left", header_style="bold")
     for name in ("car", "pass", "run", "fuel", "strip", "60 ft s", "ET s", "trap km/h", "findings"):
-        table.add_column(name, justify="right" if name in ("pass", "60 ft s", "ET s", "trap km/h") else "left")
+        side: Literal["right", "left"] = "right" if name in ("pass", "60 ft s", "ET s", "trap km/h") else "left"
+        table.add_column(name, justify=side, overflow="fold")
     for one in answer.passes:
         run = "" if one.started is None else one.started.strftime("%Y-%m-%d %H:%M")
         figures = (_figure(one.values.get(name)) for name in ("t60ft_s", "et_s", "trap_kmh"))

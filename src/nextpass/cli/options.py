@@ -32,6 +32,7 @@ UnitsOption = Annotated[
         metavar="WORDS",
         help="Units to show: bar, kPa or psi; absolute or gauge; km/h or mph. Example: --units psi,gauge,mph",
         envvar="NEXTPASS_UNITS",
+        show_default="bar, absolute, km/h",
     ),
 ]
 ConditionsOption = Annotated[

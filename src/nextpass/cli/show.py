@@ -6,10 +6,26 @@ from rich.table import Table
 from rich.text import Text
 
 from nextpass.measure import Absent, Estimate, Measured
+from nextpass.report import by_weight
 from nextpass.review import Finding, LostTime, ReviewedPass, Severity, Timeslip
 from nextpass.units import ShownUnits, shown_speed, speed_unit_text
 
 SEVERITY_STYLE = {Severity.STOP: "bold red", Severity.ACT: "bold yellow", Severity.WATCH: "cyan", Severity.NOTE: "dim"}
+
+
+# What a terminal calls the clocks and windows of a pass.
+CLOCKS = {
+    "t60ft_s": "60 ft",
+    "t330ft_s": "330 ft",
+    "t660ft_s": "660 ft",
+    "v660ft_mps": "660 ft speed",
+    "t1000ft_s": "1000 ft",
+    "et_s": "ET, 1320 ft",
+    "trap_mps": "trap speed",
+    "t0_60mph_s": "0-60 mph",
+    "t0_100kmh_s": "0-100 km/h",
+    "t100_200kmh_s": "100-200 km/h",
+}
 
 
 def timeslip_table(slips: dict[str, Timeslip], shown: ShownUnits, title: str = "Timeslip") -> Table:
@@ -18,22 +34,9 @@ def timeslip_table(slips: dict[str, Timeslip], shown: ShownUnits, title: str = "
     table.add_column("")
     for name in slips:
         table.add_column(name, justify="right")
-    speed_unit = speed_unit_text(shown)
-    rows = (
-        ("60 ft", "t60ft_s", "s"),
-        ("330 ft", "t330ft_s", "s"),
-        ("660 ft", "t660ft_s", "s"),
-        ("660 ft speed", "v660ft_mps", speed_unit),
-        ("1000 ft", "t1000ft_s", "s"),
-        ("ET, 1320 ft", "et_s", "s"),
-        ("trap speed", "trap_mps", speed_unit),
-        ("0-60 mph", "t0_60mph_s", "s"),
-        ("0-100 km/h", "t0_100kmh_s", "s"),
-        ("100-200 km/h", "t100_200kmh_s", "s"),
-    )
-    for clock, field, unit in rows:
-        cells = [measured_text(getattr(slip, field), unit, shown) for slip in slips.values()]
-        table.add_row(clock, *cells)
+    for field, label in CLOCKS.items():
+        unit = speed_unit_text(shown) if field.endswith("_mps") else "s"
+        table.add_row(label, *(measured_text(getattr(slip, field), unit, shown) for slip in slips.values()))
     return table
 
 
@@ -67,9 +70,8 @@ def findings_text(findings: tuple[Finding, ...]) -> RenderableType:
     """Findings in order of weight, each with what it means and what to do."""
     if not findings:
         return Text("No findings.")
-    order = list(Severity)
     parts: list[RenderableType] = []
-    for finding in sorted(findings, key=lambda item: (order.index(item.severity), item.start_s)):
+    for finding in by_weight(findings):
         head = Text()
         head.append(f"{finding.severity.upper():5s} ", style=SEVERITY_STYLE[finding.severity])
         head.append(finding.title, style="bold")
