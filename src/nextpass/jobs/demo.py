@@ -10,13 +10,13 @@ from pathlib import Path
 
 from nextpass.car import Car
 from nextpass.errors import FileError, Where
-from nextpass.files import read_car, write_whole
+from nextpass.files import read_car, read_pass, write_whole
 from nextpass.jobs.desk import open_desk
 from nextpass.jobs.plan_next import plan_passes
 from nextpass.jobs.progress import ProgressReport, part, silent
-from nextpass.jobs.read_passes import review_folder
+from nextpass.jobs.read_passes import review_one
 from nextpass.plan import Plan
-from nextpass.proving import DemoDay, demo_day, drive_demo_pass, write_car_file, write_pass_folder
+from nextpass.proving import DemoDay, DemoPass, demo_day, drive_demo_pass, write_car_file, write_pass_folder
 from nextpass.report import card_pdf, card_text
 from nextpass.review import ReviewedPass
 from nextpass.sim import compile_kernels
@@ -69,13 +69,14 @@ def run_demo(book: Path, shown: ShownUnits, report: ProgressReport = silent) -> 
     season = book / SEASON
     car_file = write_car_file(day.car, season / "car.toml")
     car = read_car(car_file)
-    passes = _afternoon(day, season, car_file, part(report, 0.05, 0.4))
+    passes = _afternoon(day, season, car, part(report, 0.05, 0.4))
     plan = plan_passes(car, passes, day.conditions_to_come, report=part(report, 0.4, 0.85))
     card = book / "card.pdf"
     findings = passes[-1].review.findings
     card.write_bytes(card_pdf(car, plan, shown, findings=findings))
     report("running the planned pass", 0.88)
-    planned_pass = _run(day, season, car_file, plan, len(passes) + 1)
+    planned = DemoPass(number=len(passes) + 1, setup=plan.setup, conditions=plan.conditions, notes="as on the card")
+    planned_pass = _run(day, season, car, planned)
     _fill_book(book, car_file, [*passes, planned_pass], part(report, 0.92, 1.0))
     return Demo(
         car=car,
@@ -99,24 +100,20 @@ def _clear(book: Path) -> None:
     write_whole(book / MARKER, "nextpass demo may delete this folder.\n", replace=False, refusal=FileError)
 
 
-def _afternoon(day: DemoDay, season: Path, car_file: Path, report: ProgressReport) -> tuple[ReviewedPass, ...]:
+def _afternoon(day: DemoDay, season: Path, car: Car, report: ProgressReport) -> tuple[ReviewedPass, ...]:
     reviewed = []
     for count, one in enumerate(day.passes):
         report(f"pass {one.number} of the afternoon", count / len(day.passes))
-        outcome = drive_demo_pass(day, one.setup, one.conditions, one.number)
-        folder = write_pass_folder(
-            outcome, day.logger, season / f"pass{one.number}", number=one.number, notes=one.notes, with_timeslip=True
-        )
-        reviewed.append(review_folder(car_file, folder)[1])
+        reviewed.append(_run(day, season, car, one))
     return tuple(reviewed)
 
 
-def _run(day: DemoDay, season: Path, car_file: Path, plan: Plan, number: int) -> ReviewedPass:
-    outcome = drive_demo_pass(day, plan.setup, plan.conditions, number)
+def _run(day: DemoDay, season: Path, car: Car, one: DemoPass) -> ReviewedPass:
+    outcome = drive_demo_pass(day, one.setup, one.conditions, one.number)
     folder = write_pass_folder(
-        outcome, day.logger, season / f"pass{number}", number=number, notes="as on the card", with_timeslip=True
+        outcome, day.logger, season / f"pass{one.number}", number=one.number, notes=one.notes, with_timeslip=True
     )
-    return review_folder(car_file, folder)[1]
+    return review_one(car, read_pass(folder, car))
 
 
 def _fill_book(book: Path, car_file: Path, passes: list[ReviewedPass], report: ProgressReport) -> None:

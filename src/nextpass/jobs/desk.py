@@ -42,8 +42,9 @@ from nextpass.jobs.answer_kinds import REVIEW
 from nextpass.jobs.at_hand import AtHand
 from nextpass.jobs.make_answers import Work, answer_set, car_of_text, record_of, reviewed_work
 from nextpass.jobs.progress import ProgressReport, part, silent
+from nextpass.measure import Absent
 from nextpass.plan import Forecast, Plan, plan_setup, what_if
-from nextpass.review import ReviewedPass
+from nextpass.review import LostTime, ReviewedPass, lost_time
 from nextpass.words import phrase
 
 PLAN = "plan"
@@ -183,6 +184,12 @@ class Desk:
     def what_if(self, kept: KeptCar, setup: Setup, conditions: Conditions) -> Forecast:
         """Forecast of any setup."""
         return what_if(self.car(kept), self.fitted(kept), setup, conditions)
+
+    def where_time_went(
+        self, kept: KeptCar, reviewed: ReviewedPass, report: ProgressReport = silent
+    ) -> LostTime | Absent:
+        """Time that a pass lost, by cause and gear, against the car as its newest passes show it."""
+        return lost_time(self.car(kept), reviewed, self.fitted(kept, report).parameters)
 
     def remember(self, kept: KeptCar, subject: str, body: object) -> None:
         """Keep a choice for a car, such as the channels to show."""

@@ -15,7 +15,7 @@ from nextpass.report import (
     review_content,
     slip_html,
 )
-from nextpass.review import Finding, ReviewedPass, lost_time
+from nextpass.review import Finding, ReviewedPass
 from nextpass.web.finding_cars import pass_of
 from nextpass.web.parts.losses import losses_html
 from nextpass.web.parts.markup import link, put, sheet
@@ -63,7 +63,7 @@ async def _content(visit: Visit, request: Request) -> None:
         show_when_done(
             visit.client,
             reader,
-            lambda report: lost_time(visit.car, reviewed, visit.desk.fitted(visit.kept, report).parameters),
+            lambda report: visit.desk.where_time_went(visit.kept, reviewed, report),
             lambda lost: put(losses_html(lost, reader)),
         )
     with findings:
