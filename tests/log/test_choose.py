@@ -51,5 +51,5 @@ def test_a_damaged_archive_is_refused(tmp_path):
     with pytest.raises(LogError) as refusal:
         open_log(path)
     assert str(refusal.value) == (
-        f"{path}: the zip archive cannot be read (File is not a zip file); pack it again without a password"
+        f"{path}: the zip archive is damaged or cut off (File is not a zip file); copy it again"
     )

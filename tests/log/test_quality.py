@@ -1,11 +1,14 @@
 """Rates, held values, dropouts, jitter, repeats, steps backwards, stuck and clipped channels are said."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.log.pull import HINTS, pull
 
+from nextpass.errors import LogError
 from nextpass.log import open_log
 from nextpass.log.order import gaps_in, in_order
 from nextpass.log.rate import held_period_rows, true_samples
@@ -161,7 +164,7 @@ def test_rows_written_twice_are_left_out(tmp_path):
     rows = np.sort(np.concatenate([np.arange(650), [100, 200, 300]]))
     log = open_log(write(tmp_path / "log.csv", {name: values[rows] for name, values in columns.items()}), HINTS)
     assert log["engine_rpm"].time_s.size == 650
-    assert noticed(log) == ["3 rows repeat the time of the row before and were left out"]
+    assert noticed(log) == ["rows that repeat the time of the row before, left out: 3"]
 
 
 def test_rows_out_of_order_are_put_in_order(tmp_path):
@@ -170,7 +173,7 @@ def test_rows_out_of_order_are_put_in_order(tmp_path):
     rows[[100, 101]] = rows[[101, 100]]
     log = open_log(write(tmp_path / "log.csv", {name: values[rows] for name, values in columns.items()}), HINTS)
     np.testing.assert_allclose(log["engine_rpm"].values, columns["RPM"], atol=1e-5)
-    assert noticed(log) == ["time steps backwards 1 times: the rows were put in order"]
+    assert noticed(log) == ["time steps backwards 1x: the rows were put in order"]
 
 
 def test_times_coarser_than_the_rows_are_spread_within_their_step(tmp_path):
@@ -194,7 +197,57 @@ def test_a_clock_that_starts_over_keeps_the_longer_stretch(tmp_path):
     both = {name: np.concatenate([before[name], values]) for name, values in columns.items()}
     log = open_log(write(tmp_path / "log.csv", both), HINTS)
     np.testing.assert_allclose(log["engine_rpm"].time_s, columns["Time (s)"], atol=1e-9)
-    assert noticed(log) == ["the clock starts over 1 times: only the longest stretch of 650 rows was read"]
+    assert noticed(log) == ["the clock starts over 1x: only the longest stretch of 650 rows was read"]
+
+
+def test_a_lone_time_far_from_its_neighbours_is_a_damaged_row(tmp_path):
+    columns = base()
+    time_s = columns["Time (s)"].copy()
+    time_s[200], time_s[400] = 1e9, 0.01
+    log = open_log(write(tmp_path / "log.csv", {**columns, "Time (s)": time_s}), HINTS)
+    kept = np.delete(np.arange(650), [200, 400])
+    np.testing.assert_allclose(log["engine_rpm"].time_s, columns["Time (s)"][kept], atol=1e-9)
+    np.testing.assert_allclose(log["engine_rpm"].values, columns["RPM"][kept], atol=1e-5)
+    assert noticed(log) == ["rows whose time lies far from those before and after, left out: 2"]
+
+
+def test_a_clock_that_was_set_while_the_log_ran_keeps_the_longest_stretch(tmp_path):
+    # A receiver's first fix sets the clock from the seconds since the start to those since 1970.
+    columns = base()
+    time_s = np.where(np.arange(650) < 100, columns["Time (s)"], columns["Time (s)"] + 1.7e9)
+    log = open_log(write(tmp_path / "log.csv", {**columns, "Time (s)": time_s}), HINTS)
+    np.testing.assert_allclose(log["engine_rpm"].values, columns["RPM"][100:], atol=1e-5)
+    assert log["engine_rpm"].time_s[-1] == pytest.approx(columns["Time (s)"][-1] - 4.0, abs=1e-5)
+    assert noticed(log) == ["the clock was set while the log ran 1x: only the longest stretch of 550 rows was read"]
+
+
+def test_a_file_that_begins_with_its_newest_row_is_turned_round(tmp_path):
+    columns = base()
+    log = open_log(write(tmp_path / "log.csv", {name: values[::-1] for name, values in columns.items()}), HINTS)
+    np.testing.assert_allclose(log["engine_rpm"].time_s, columns["Time (s)"], atol=1e-9)
+    np.testing.assert_allclose(log["engine_rpm"].values, columns["RPM"], atol=1e-5)
+    assert noticed(log) == ["the newest row comes first: the rows were turned round"]
+
+
+def test_an_endless_number_as_the_last_time_is_left_out(tmp_path):
+    path = write(tmp_path / "log.csv", base())
+    path.write_text(path.read_text() + "\n" + "9" * 400 + "\n")
+    log = open_log(path, HINTS)
+    assert log["engine_rpm"].time_s[-1] == pytest.approx(25.96)
+    assert noticed(log) == ["rows without a time, left out: 1"]
+
+
+def test_times_that_stand_still_are_refused_and_the_rate_may_be_given(tmp_path):
+    columns = base()
+    path = write(tmp_path / "log.csv", {**columns, "Time (s)": np.zeros(650)})
+    with pytest.raises(LogError) as refusal:
+        open_log(path, HINTS)
+    assert str(refusal.value) == (
+        f"{path}: the times in 'Time (s)' never rise; leave the column out with --as \"Time (s)=-\", "
+        "and name another one or give the rate with --rate-hz"
+    )
+    log = open_log(path, replace(HINTS, sample_rate_hz=25.0), {"Time (s)": "-"})
+    np.testing.assert_allclose(log["engine_rpm"].time_s, columns["Time (s)"], atol=1e-9)
 
 
 def test_a_sensor_that_reads_the_same_all_the_time_is_stuck(tmp_path):

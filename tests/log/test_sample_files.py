@@ -56,7 +56,7 @@ REFUSED = {
     "not_text.csv": "it is no kind of log that is read; export it as CSV, MDF 4 or Parquet",
     "one_step_of_time_means_nothing.csv": "'Time' has no unit, and its steps of 1 do not tell one; "
     'say what it is with --as "Time=time:UNIT" (s, ms or us)',
-    "prose.txt": "no delimiter cuts its lines into columns",
+    "prose.txt": "no delimiter cuts its lines into columns; export it as CSV, MDF 4 or Parquet",
     "sample_number_without_rate.csv": "'Sample' counts samples, and their rate is not known; "
     "give the rate of the rows with --rate-hz",
     "two_logs.zip": "the archive holds 2 files (one.csv, two.csv) where one log is wanted; unpack it and name one",

@@ -128,7 +128,7 @@ def seconds_from_numbers(values: FloatArray, name: str, unit_text: str) -> tuple
     UnclearTime
         No unit is written and none can be told, or the one that is written gives a rate that no logger has.
     """
-    step = _median_step(values)
+    step = _median_step(values, name)
     written = [unit for unit in read_header(name, unit_text).units if unit.quantity == "time"] or _named_unit(name)
     if written:
         if _fits(step, written[0]):
@@ -140,12 +140,16 @@ def seconds_from_numbers(values: FloatArray, name: str, unit_text: str) -> tuple
     return _seconds_by_step(values, step, name)
 
 
-def _median_step(values: FloatArray) -> float:
+def _median_step(values: FloatArray, name: str) -> float:
+    """Usual step from row to row; of a file that begins with its newest row as well."""
     steps = np.diff(values[np.isfinite(values)])
-    rising = steps[steps > 0]
-    if rising.size == 0:
-        raise UnclearTime("its times never rise")
-    return float(np.median(rising))
+    moving = steps[steps > 0] if (steps > 0).any() else -steps[steps < 0]
+    if moving.size == 0:
+        raise UnclearTime(
+            f"the times in {name!r} never rise",
+            f'leave the column out with --as "{name}=-", and name another one or give the rate with --rate-hz',
+        )
+    return float(np.median(moving))
 
 
 def _named_unit(name: str) -> list[Unit]:

@@ -2,15 +2,18 @@
 
 A logger that writes its times too coarsely gives several rows one time: they are spread over that step, which changes
 no time by more than its own resolution. Single repeated times lose their later row. Small steps backwards are rows
-out of order and are sorted; a large one is a clock that started over, and the longer stretch is kept.
+out of order and are sorted; a large one is a clock that started over, a leap ahead by hours one that was set, and the
+longest stretch is kept. A lone time far from its neighbours is a damaged row.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from nextpass.log.channel import FloatArray, Gap
+from nextpass.words import phrase
 
 # Times nearer to each other than this are one: they are rounded to it.
 FINEST_S = 1e-9
@@ -18,6 +21,10 @@ FINEST_S = 1e-9
 OWN_START_S = 1.0
 # A step back of more than this is a clock that started over, not rows out of order.
 RESTART_S = 1.0
+# No drive rests this long in the middle: a clock that leaps so far was set, by a receiver's first fix for instance.
+LEAP_S = 6.0 * 3600.0
+# A damaged row is judged against as many rows around it.
+AROUND = 5
 # Share of repeated times from which on the clock is too coarse for the rows, instead of rows being written twice.
 COARSE_SHARE = 0.2
 # An interval is a dropout when it is this many medians long, and longer than the clock's own jitter explains.
@@ -54,13 +61,14 @@ def in_order(time_s: FloatArray, *, keeps_start: bool = False) -> Ordered:
     keeps_start : bool
         The times already count from a start that other tables share.
     """
-    steps = np.diff(time_s)
-    if time_s.size and np.isfinite(time_s[0]) and bool((steps > FINEST_S).all()):
+    if _is_sound(time_s):
         return Ordered(time_s=time_s if keeps_start else _from_start(time_s), rows=None, remarks=())
     remarks: list[str] = []
     rows = np.flatnonzero(np.isfinite(time_s))
     if rows.size < time_s.size:
-        remarks.append(f"{time_s.size - rows.size} rows have no time and were left out")
+        remarks.append(phrase("log.order.no_time", rows=time_s.size - rows.size))
+    rows = _newest_last(time_s, rows, remarks)
+    rows = _without_lone_times(time_s, rows, remarks)
     rows = _longest_stretch(time_s, rows, remarks)
     rows = _sorted(time_s, rows, remarks)
     times = time_s[rows]
@@ -68,6 +76,14 @@ def in_order(time_s: FloatArray, *, keeps_start: bool = False) -> Ordered:
     times = times if keeps_start else _from_start(times)
     is_later = np.diff(times, prepend=-np.inf) > FINEST_S
     return Ordered(time_s=times[is_later], rows=rows[is_later], remarks=tuple(remarks))
+
+
+def _is_sound(time_s: FloatArray) -> bool:
+    """Whether the times rise in every row, by steps that a log may have."""
+    if not (time_s.size and np.isfinite(time_s[0])):
+        return False
+    steps = np.diff(time_s)
+    return bool(((steps > FINEST_S) & (steps < LEAP_S)).all())
 
 
 def _from_start(times: FloatArray) -> FloatArray:
@@ -78,23 +94,50 @@ def _from_start(times: FloatArray) -> FloatArray:
     return np.asarray(np.round(times - times[0], 9))
 
 
-def _longest_stretch(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> NDArray[np.intp]:
-    restarts = np.flatnonzero(np.diff(time_s[rows]) < -RESTART_S) + 1
-    # A lone wrong time falls back as well, and rises again at once: it is no restart.
-    restarts = restarts[[_stays_back(time_s[rows], int(at)) for at in restarts]] if restarts.size else restarts
-    if restarts.size == 0:
+def _newest_last(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> NDArray[np.intp]:
+    """The rows turned round where the file begins with the newest."""
+    steps = np.diff(time_s[rows])
+    if not (steps.size and (steps < 0).all()):
         return rows
-    stretches = np.split(rows, restarts)
-    longest = max(stretches, key=len)
-    remarks.append(
-        f"the clock starts over {restarts.size} times: only the longest stretch of {longest.size} rows was read"
-    )
+    remarks.append(phrase("log.order.newest_first"))
+    return rows[::-1]
+
+
+def _without_lone_times(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> NDArray[np.intp]:
+    """Rows without those whose time lies far from those of the rows before and after: a damaged number."""
+    if rows.size < AROUND:
+        return rows
+    times = time_s[rows]
+    # Rising times are their own median, however long a dropout among them is.
+    is_lone = np.abs(times - median_filter(times, AROUND, mode="nearest")) > RESTART_S + 5.0 * _usual_step(times)
+    if not is_lone.any():
+        return rows
+    remarks.append(phrase("log.order.lone_time", rows=int(is_lone.sum())))
+    return rows[~is_lone]
+
+
+def _usual_step(times: FloatArray) -> float:
+    return float(np.median(np.abs(np.diff(times)))) if times.size > 1 else 0.0
+
+
+def _longest_stretch(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> NDArray[np.intp]:
+    steps = np.diff(time_s[rows])
+    breaks = np.flatnonzero((steps < -RESTART_S) | (steps > LEAP_S)) + 1
+    # A wrong time falls back as well, and rises again at once: it is no new start.
+    breaks = breaks[[_stays_away(time_s[rows], int(at)) for at in breaks]] if breaks.size else breaks
+    if breaks.size == 0:
+        return rows
+    longest = max(np.split(rows, breaks), key=len)
+    said = "log.order.started_over" if (steps[breaks - 1] < 0).all() else "log.order.was_set"
+    remarks.append(phrase(said, times=int(breaks.size), rows=int(longest.size)))
     return longest
 
 
-def _stays_back(times: FloatArray, at: int) -> bool:
-    following = times[at : at + 5]
-    return bool(np.median(following) < times[at - 1])
+def _stays_away(times: FloatArray, at: int) -> bool:
+    """Whether the rows from here on lie apart from those before, not just the one of the step."""
+    before, after = times[max(0, at - AROUND) : at], times[at : at + AROUND]
+    change = float(np.median(after) - np.median(before))
+    return change > LEAP_S or change < 0
 
 
 def _sorted(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> NDArray[np.intp]:
@@ -102,7 +145,7 @@ def _sorted(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> N
     backwards = int((steps < 0).sum())
     if backwards == 0:
         return rows
-    remarks.append(f"time steps backwards {backwards} times: the rows were put in order")
+    remarks.append(phrase("log.order.backwards", times=backwards))
     return rows[np.argsort(time_s[rows], kind="stable")]
 
 
@@ -114,7 +157,7 @@ def _without_duplicates(
     if repeats == 0:
         return times, rows
     if repeats < COARSE_SHARE * times.size:
-        remarks.append(f"{repeats} rows repeat the time of the row before and were left out")
+        remarks.append(phrase("log.order.repeated", rows=repeats))
         return times[~is_repeat], rows[~is_repeat]
     distinct, first, counts = np.unique(times, return_index=True, return_counts=True)
     if distinct.size < 2:
@@ -122,7 +165,7 @@ def _without_duplicates(
     step = float(np.median(np.diff(distinct)))
     place = np.arange(times.size) - np.repeat(first, counts)
     room = np.minimum(np.append(np.diff(distinct), step), step)
-    remarks.append(f"times are written to {step:g} s, coarser than the rows come: rows of one time were spread over it")
+    remarks.append(phrase("log.order.coarse", step=f"{step:g}"))
     return times + place / np.repeat(counts, counts) * np.repeat(room, counts), rows
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from nextpass.log.column import Column
 from nextpass.log.evidence.plain import is_plausible, written_unit
-from nextpass.log.evidence.situation import Situation
+from nextpass.log.evidence.situation import FEWEST_READINGS, Situation
 from nextpass.log.evidence.verdict import (
     BY_VALUES,
     CONFIRMED,
@@ -94,6 +94,8 @@ def _correlation_with_speed(column: Column, situation: Situation) -> float | Non
     if speed is None or column.values.size < 50 or not speed.high > speed.low:
         return None
     middle = np.arange(column.time_s[0] + WINDOW_S / 2, column.time_s[-1] - WINDOW_S / 2, WINDOW_S / 4)
+    if middle.size < FEWEST_READINGS:
+        return None
     change = np.interp(middle + WINDOW_S / 2, speed.time_s, speed.values) - np.interp(
         middle - WINDOW_S / 2, speed.time_s, speed.values
     )

@@ -15,18 +15,18 @@ from nextpass.log.read.raw import RawColumn, RawLog, RawTable
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NamedCells:
-    """A column as a file has it: numbers, or text that may stand for numbers."""
+    """A column as a file has it: numbers, or text that may stand for numbers with the decimal sign that is given."""
 
     name: str
     unit: str
     cells: pl.Series
+    decimal: str = "."
 
 
 def assembled(
     columns: Iterable[NamedCells],
     ordered: Ordered,
     *,
-    decimal: str = ".",
     origin: str = "",
     remarks: tuple[str, ...] = (),
 ) -> RawLog:
@@ -38,8 +38,6 @@ def assembled(
         Without the column of times; numbers as 64-bit floats.
     ordered : Ordered
         Times of the rows, and which of the n rows they belong to.
-    decimal : {".", ","}
-        Of numbers in text.
     origin : str
         Group or message that the columns come from.
     remarks : tuple of str
@@ -51,7 +49,7 @@ def assembled(
     for column in columns:
         cells = column.cells if ordered.rows is None else column.cells[ordered.rows]
         read = (
-            numbers_from_cells(cells, decimal)
+            numbers_from_cells(cells, column.decimal)
             if cells.dtype == pl.String
             else Cells(numbers=cells, labels=(), unread=0)
         )

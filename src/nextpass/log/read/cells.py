@@ -75,8 +75,10 @@ def _cast(text: pl.Series, decimal: str) -> pl.Series:
         return numbers
     mark = "," if decimal == "." else "."
     whole = bare.str.replace_all(r"(\d)['’\u00a0\u202f ](\d{3})", "${1}${2}")
-    # Only groups of three are thousands: anything else with two kinds of marks is not a number that we know.
-    is_grouped = whole.str.contains(rf"^[+-]?\d{{1,3}}(\{mark}\d{{3}})+(\{decimal}\d*)?$|^[+-]?\d+(\{decimal}\d*)?$")
+    # Only groups of three that do not begin with a zero are thousands: nothing else with a second mark is a number.
+    is_grouped = whole.str.contains(
+        rf"^[+-]?[1-9]\d{{0,2}}(\{mark}\d{{3}})+(\{decimal}\d*)?$|^[+-]?\d+(\{decimal}\d*)?$"
+    )
     whole = whole.set(~is_grouped.fill_null(False), None).str.replace_all(mark, "", literal=True)
     if decimal == ",":
         whole = whole.str.replace(",", ".", literal=True)

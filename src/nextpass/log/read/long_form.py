@@ -71,7 +71,8 @@ def tables_from_long_form(
         if len(channels) == MOST_CHANNELS:
             raise UnclearTime(f"it names more than {MOST_CHANNELS} channels")
         ordered = in_order(group["time"].to_numpy() - start, keeps_start=True)
-        column = NamedCells(name=str(name), unit=group["unit"][0] or "", cells=group["value"])
-        channels.append(assembled([column], ordered, decimal=shape.decimal))
+        cells = group["value"]
+        column = NamedCells(name=str(name), unit=group["unit"][0] or "", cells=cells, decimal=shape.decimal)
+        channels.append(assembled([column], ordered))
     raw = joined(channels)
     return RawLog(tables=raw.tables, marks=raw.marks, remarks=(*remarks, *raw.remarks))

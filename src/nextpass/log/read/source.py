@@ -12,6 +12,7 @@ from pathlib import Path, PurePosixPath
 from typing import IO
 
 from nextpass.errors import LogError, Where
+from nextpass.log.read.foreign import foreign_archive, foreign_file
 
 # Two hours of 150 channels at 70 Hz as text are about 450 MB.
 LARGEST_FILE_BYTES = 1 << 30
@@ -87,6 +88,9 @@ def open_source(path: Path) -> Source:
         return _unzipped(path)
     if head.startswith(_OTHER_ARCHIVES):
         raise LogError("it is an archive of a kind that is not read", where, "unpack it, or pack it as gzip or zip")
+    foreign = foreign_file(head)
+    if foreign is not None:
+        raise LogError(f"it is {foreign.name}, not a log", where, foreign.remedy)
     return Source(path=path, name=path.name, data=None, head=head)
 
 
@@ -127,22 +131,30 @@ def _unzipped(path: Path) -> Source:
     where = Where(file=path)
     try:
         with zipfile.ZipFile(path) as archive:
-            files = [each for each in archive.infolist() if _is_content(each)]
-            if len(files) != 1:
-                names = ", ".join(each.filename for each in files[:5]) or "none"
-                raise LogError(
-                    f"the archive holds {len(files)} files ({names}) where one log is wanted",
-                    where,
-                    "unpack it and name one",
-                )
-            with archive.open(files[0]) as file:
-                data = _read_bounded(file, files[0].compress_size, path)
+            entry = _only_log(archive, where)
+            with archive.open(entry) as file:
+                data = _read_bounded(file, entry.compress_size, path)
     # zipfile raises RuntimeError for a password and NotImplementedError for a method that it does not know.
-    except (zipfile.BadZipFile, OSError, EOFError, zlib.error, RuntimeError, NotImplementedError, ValueError) as error:
+    except (RuntimeError, NotImplementedError) as error:
         raise LogError(
-            f"the zip archive cannot be read ({error})", where, "pack it again without a password"
+            f"the zip archive cannot be read ({error})", where, "pack it again as plain zip without a password"
         ) from error
-    return _unpacked(path, data, files[0].filename)
+    except (zipfile.BadZipFile, OSError, EOFError, zlib.error, ValueError) as error:
+        raise LogError(f"the zip archive is damaged or cut off ({error})", where, "copy it again") from error
+    return _unpacked(path, data, entry.filename)
+
+
+def _only_log(archive: zipfile.ZipFile, where: Where) -> zipfile.ZipInfo:
+    foreign = foreign_archive(archive.namelist())
+    if foreign is not None:
+        raise LogError(f"it is {foreign.name}, not a log", where, foreign.remedy)
+    files = [each for each in archive.infolist() if _is_content(each)]
+    if len(files) != 1:
+        names = ", ".join(each.filename for each in files[:5]) or "none"
+        raise LogError(
+            f"the archive holds {len(files)} files ({names}) where one log is wanted", where, "unpack it and name one"
+        )
+    return files[0]
 
 
 def _is_content(entry: zipfile.ZipInfo) -> bool:

@@ -13,8 +13,10 @@ from nextpass.log.hints import LogHints
 from nextpass.log.order import in_order
 from nextpass.log.read.assemble import NamedCells, assembled
 from nextpass.log.read.clock_column import column_seconds, row_seconds, time_index
+from nextpass.log.read.decimals import MixedDecimals, decimal_of
 from nextpass.log.read.long_form import long_form_columns, tables_from_long_form
 from nextpass.log.read.raw import RawLog
+from nextpass.log.read.second_table import first_table
 from nextpass.log.read.source import Source
 from nextpass.log.read.table_body import UnreadableBody, read_body
 from nextpass.log.read.table_shape import NotATable, Shape, find_shape
@@ -35,9 +37,15 @@ def read_table(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:
     head, encoding = decoded_head(source)
     try:
         shape = find_shape(head)
-        return _raw_log(_rows(utf8_content(source, encoding, head), shape), shape, hints, book.of(shape.names))
+        frame, remarks = first_table(_rows(utf8_content(source, encoding, head), shape), shape)
+        return _raw_log(frame, shape, remarks, hints, book.of(shape.names))
     except (NotATable, UnclearTime) as error:
         raise LogError(str(error), where, error.remedy) from error
+    except MixedDecimals as error:
+        line = shape.first_line + error.row + 1
+        raise LogError(
+            str(error), Where(file=source.path, line=line), "export the log again in one language"
+        ) from error
     except UnreadableBody as error:
         raise LogError(str(error), where) from error
 
@@ -45,45 +53,46 @@ def read_table(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:
 def _rows(content: Path | bytes, shape: Shape) -> pl.DataFrame:
     if len(shape.names) > MOST_COLUMNS:
         raise NotATable(f"it has {len(shape.names)} columns; more than {MOST_COLUMNS} are not read")
-    frame = _without_headers(read_body(content, shape), shape)
-    if frame.height == 0:
-        raise NotATable("there are no rows of values under the header", "export the log again")
+    frame = read_body(content, shape)
+    if frame.height < 2:
+        found = "is one row" if frame.height else "are no rows"
+        raise NotATable(f"there {found} of values under the header, and a log has at least two", "export the log again")
     return frame
 
 
-def _without_headers(frame: pl.DataFrame, shape: Shape) -> pl.DataFrame:
-    """The rows without those that repeat the header, as loggers write where a recording goes on."""
-    text = [name for name, kind in frame.schema.items() if kind == pl.String and shape.names[int(name)]]
-    if not text:
-        return frame
-    repeats = pl.all_horizontal(pl.col(name).str.strip_chars() == shape.names[int(name)] for name in text)
-    return frame.filter(~repeats.fill_null(value=False))
-
-
-def _raw_log(frame: pl.DataFrame, shape: Shape, hints: LogHints, answers: Mapping[str, Answer]) -> RawLog:
+def _raw_log(
+    frame: pl.DataFrame, shape: Shape, noticed: tuple[str, ...], hints: LogHints, answers: Mapping[str, Answer]
+) -> RawLog:
     long_form = long_form_columns(shape)
     index = long_form.time if long_form is not None else time_index(shape.names, shape.units, answers)
     if index is None:
         seconds, remarks = row_seconds(frame.height, hints)
     else:
-        name = shape.names[index]
+        name, cells = shape.names[index], frame[str(index)]
         seconds, remarks = column_seconds(
-            frame[str(index)],
+            cells,
             name,
             shape.units[index],
             hints=hints,
             answer=answers.get(name),
             preamble="\n".join(shape.preamble),
-            decimal=shape.decimal,
+            decimal=_decimal(cells, shape),
         )
+    remarks = (*noticed, *remarks)
     if long_form is not None:
         return replace(tables_from_long_form(frame, shape, long_form, seconds, remarks), header=shape.names)
     ordered = in_order(seconds)
     if ordered.time_s.size < 2:
         raise UnclearTime("fewer than two rows have a time")
     columns = [
-        NamedCells(name=name or f"column {number + 1}", unit=shape.units[number], cells=frame[str(number)])
-        for number, name in enumerate(shape.names)
-        if number != index and (name or frame[str(number)].null_count() < frame.height)
+        NamedCells(
+            name=name or f"column {number + 1}", unit=shape.units[number], cells=cells, decimal=_decimal(cells, shape)
+        )
+        for number, (name, cells) in enumerate(zip(shape.names, frame, strict=True))
+        if number != index and (name or cells.null_count() < frame.height)
     ]
-    return replace(assembled(columns, ordered, decimal=shape.decimal, remarks=remarks), header=shape.names)
+    return replace(assembled(columns, ordered, remarks=remarks), header=shape.names)
+
+
+def _decimal(cells: pl.Series, shape: Shape) -> str:
+    return decimal_of(cells, shape.decimal) if cells.dtype == pl.String else shape.decimal

@@ -19,6 +19,10 @@ HEAD_LINES = 400
 # Four thousand columns with thirty signs each.
 LONGEST_LINE = 1 << 17
 LONGEST_NAME = 200
+# Lines over which one cell in quotes may go.
+MOST_LINES_A_CELL = 4
+# Share of the lines of a table without values that are cut alike.
+MOST_LINES_ALIKE = 0.8
 # Text cells that stand for no value.
 BLANKS = frozenset(
     {"", "nan", "-nan", "nan(ind)", "null", "none", "n/a", "na", "#n/a", "#na", "inf", "-inf", "-", "--", "---"}
@@ -165,6 +169,11 @@ def _cut(lines: Sequence[str], delimiter: str, decimal: str) -> _Cut:
     return _Cut(delimiter, decimal, cells, width, share * share * len(fitting) / len(lower) * (1 - 1 / (1 + width)))
 
 
+def _is_regular(cut: _Cut) -> bool:
+    """Whether its lines are cut into equally many cells, be there values in them or not."""
+    return cut.width > 2 and sum(len(row) == cut.width for row in cut.cells) >= MOST_LINES_ALIKE * len(cut.cells)
+
+
 def _best_cut(lines: Sequence[str]) -> _Cut:
     cuts = [
         _cut(lines, delimiter, decimal)
@@ -172,7 +181,7 @@ def _best_cut(lines: Sequence[str]) -> _Cut:
         for decimal in (".", ",")
         if not delimiter == decimal == ","
     ]
-    best = max(cuts, key=lambda cut: cut.score)
+    best = max(cuts, key=lambda cut: (cut.score, _is_regular(cut)))
     # A table of whole numbers fits both decimal signs; the point is then as good.
     same = [cut for cut in cuts if cut.delimiter == best.delimiter and cut.score >= best.score * 0.999]
     return next((cut for cut in same if cut.decimal == "."), best)
@@ -184,8 +193,12 @@ def _is_row_of_values(row: Sequence[str], cut: _Cut) -> bool:
         return False
     if is_plain_row(row, cut.decimal):
         return True
-    numbers = sum(is_number(cell, cut.decimal) or _CLOCK.match(cell) is not None for cell in filled)
-    values = sum(_is_value(cell, cut.decimal) or _LETTER_AND_DIGIT.match(cell) is not None for cell in filled)
+    # A row with the other decimal sign is a row of values all the same: it must not be skipped in silence.
+    signs = cut.decimal if cut.delimiter == "," else ".,"
+    numbers = sum(any(is_number(cell, sign) for sign in signs) or _CLOCK.match(cell) is not None for cell in filled)
+    values = sum(
+        any(_is_value(cell, sign) for sign in signs) or _LETTER_AND_DIGIT.match(cell) is not None for cell in filled
+    )
     # A row of dashes is not values; a few words among many numbers (a gear, a note) are.
     return numbers >= 1 and values >= 0.5 * len(filled) and numbers >= 0.3 * len(filled)
 
@@ -201,7 +214,8 @@ def _first_row(cut: _Cut) -> int:
         is_narrow = len(row) * 2 < cut.width and bool(after) and len(after[0]) >= cut.width
         if is_like_the_rest and not is_narrow:
             return index
-    raise NotATable("no line of it reads as a row of values")
+    searched = f"none of its first {HEAD_LINES} lines" if len(cut.cells) >= HEAD_LINES else "no line of it"
+    raise NotATable(f"{searched} reads as a row of values", "cut what stands above the table, or export the log again")
 
 
 def _is_units_row(row: Sequence[str]) -> bool:
@@ -228,14 +242,14 @@ def find_shape(head: str) -> Shape:
     NotATable
         There are no rows of values, or no names above them.
     """
-    lines = head.splitlines()[:HEAD_LINES]
+    starts, lines = _whole_lines(head.splitlines()[:HEAD_LINES])
     if max((len(line) for line in lines), default=0) > LONGEST_LINE:
         raise NotATable(f"a line of it has more than {LONGEST_LINE} signs")
     if sum(bool(line.strip()) for line in lines) < 2:
         raise NotATable("it has fewer than two lines", "export the log again")
     cut = _best_cut(lines)
-    if cut.width < 2:
-        raise NotATable("no delimiter cuts its lines into columns")
+    if cut.score == 0.0 and not _is_regular(cut):
+        raise NotATable("no delimiter cuts its lines into columns", "export it as CSV, MDF 4 or Parquet")
     first = _first_row(cut)
     above = [index for index in range(first) if any(cell.strip() for cell in cut.cells[index])]
     units: tuple[str, ...] = ()
@@ -259,11 +273,31 @@ def find_shape(head: str) -> Shape:
         decimal=cut.decimal,
         names=_padded(names, width),
         units=_padded(units, width),
-        header_line=names_at,
-        first_line=first,
+        header_line=starts[names_at],
+        first_line=starts[first],
         preamble=tuple(lines[:names_at]),
         rows=tuple(row for row in cut.cells[first:] if len(row) > 1),
     )
+
+
+def _whole_lines(lines: Sequence[str]) -> tuple[list[int], list[str]]:
+    """Lines of the table with the line of the file that each begins in: a name in quotes may go over several."""
+    starts: list[int] = []
+    whole: list[str] = []
+    at = 0
+    while at < len(lines):
+        taken = _lines_of_one(lines[at : at + MOST_LINES_A_CELL])
+        starts.append(at)
+        whole.append(" ".join(lines[at : at + taken]))
+        at += taken
+    return starts, whole
+
+
+def _lines_of_one(lines: Sequence[str]) -> int:
+    """Lines up to the one that closes the quote that the first leaves open; 1 where none does."""
+    if lines[0].count('"') % 2 == 0:
+        return 1
+    return next((n for n in range(2, len(lines) + 1) if lines[n - 1].count('"') % 2 == 1), 1)
 
 
 def _stripped(row: Sequence[str]) -> tuple[str, ...]:

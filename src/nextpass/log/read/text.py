@@ -1,6 +1,7 @@
 """Which encoding a text has, and the text as UTF-8 for the table reader."""
 
 import codecs
+import re
 from pathlib import Path
 
 from nextpass.errors import LogError, Where
@@ -16,6 +17,8 @@ _BOMS = (
 # Text has tabs, ends of line and form feeds; a share of other control signs above this is another kind of file.
 _CONTROL = bytes(set(range(32)) - {9, 10, 12, 13})
 _MOST_CONTROL = 0.005
+# A logger that loses its power leaves a stretch of zeros: nothing was written there, which speaks against no format.
+_NEVER_WRITTEN = re.compile(rb"\x00{16,}")
 
 
 def encoding_of(head: bytes) -> str:
@@ -28,7 +31,8 @@ def encoding_of(head: bytes) -> str:
     for start, name in ((1, "utf-16-le"), (0, "utf-16-be")):
         if len(pairs) >= 4 and pairs[start::2].count(0) > 0.6 * len(pairs) / 2 and pairs[1 - start :: 2].count(0) == 0:
             return name
-    if len(head) - len(head.translate(None, _CONTROL)) > _MOST_CONTROL * len(head):
+    written = _NEVER_WRITTEN.sub(b"", head)
+    if len(written) - len(written.translate(None, _CONTROL)) > _MOST_CONTROL * len(written):
         return ""
     try:
         codecs.getincrementaldecoder("utf-8")().decode(head)
@@ -61,7 +65,7 @@ def decoded_head(source: Source) -> tuple[str, str]:
 def utf8_content(source: Source, encoding: str, head: str) -> Path | bytes:
     """The text as UTF-8 with line feeds: the file itself where it already is, else its bytes rewritten."""
     has_bare_returns = "\r" in head and "\n" not in head
-    if encoding in {"utf-8", "utf-8-sig"} and not has_bare_returns:
+    if encoding in {"utf-8", "utf-8-sig"} and not has_bare_returns and b"\x00" not in source.head:
         return source.path if source.data is None else source.data
     return rewritten(source, encoding)
 
