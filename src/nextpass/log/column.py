@@ -15,9 +15,6 @@ from nextpass.log.vocabulary import vocabulary
 SAMPLE_ROWS = 4000
 # Fewer canonical names than this may be there by chance.
 FEWEST_OWN = 2
-# Values that loggers write for "no value"; taken for it only where they lie far from
-# all other readings.
-SENTINELS = (255.0, 65535.0, 32767.0, -32768.0, 4294967295.0, -999.0, -9999.0, 9999.0, 999.0, 99999.0, -1.0e9, 1.0e9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
