@@ -5,7 +5,9 @@ from typer.testing import CliRunner
 
 from nextpass.answers import CompareAnswer
 from nextpass.cli.main import app
+from nextpass.files import read_car
 from nextpass.proving import Logger, drive_pass, fleet, write_car_file, write_pass_folder
+from nextpass.review import USUAL
 
 pytestmark = pytest.mark.xdist_group("commands")
 
@@ -47,6 +49,18 @@ def test_passes_are_grouped_by_the_one_adjuster_that_was_changed(place):
     by_gear = [stretch.gain.gain.value for stretch in one.stretches if stretch.gear is not None and stretch.gain]
     assert len(by_gear) >= 3
     assert sum(by_gear) == pytest.approx(gain.gain.value, abs=0.06)
+
+
+def test_passes_of_a_book_are_compared_by_their_counts(place, tmp_path):
+    assert run("import", place, "--book", tmp_path / "book").exit_code == 0
+    name = read_car(place / "car.toml", threshold_names=USUAL).name
+    words = ("compare", name, "--before", 1, "--after", 2, "--book", tmp_path / "book", "--json")
+    (one,) = CompareAnswer.model_validate_json(run(*words).stdout).comparisons
+    folders = ("compare", place / "car.toml", "--before", place / "pass1", "--after", place / "pass2", "--json")
+    (same,) = CompareAnswer.model_validate_json(run(*folders).stdout).comparisons
+    assert (one.first.passes, one.second.passes) == (["pass 1"], ["pass 2"])
+    assert one.clocks == same.clocks
+    assert one.stretches == same.stretches
 
 
 def test_before_and_after_in_words(place):

@@ -1,5 +1,7 @@
 """`nextpass ledger`, `codes` and `guided` as a calibrator types them."""
 
+import json
+
 import pytest
 from typer.testing import CliRunner
 
@@ -67,6 +69,44 @@ def test_the_ledger_answers_by_the_contract(place):
     assert {trend.drift for trend in ledger.trends} == {"cannot tell"}
 
 
+@pytest.fixture(scope="module")
+def book(place):
+    answer = run("import", place / "pass1", place / "pass2", "--book", place / "book")
+    assert answer.exit_code == 0, answer.stderr
+    return place / "book"
+
+
+def name_of(place):
+    text = (place / "car.toml").read_text(encoding="utf-8")
+    return next(line.split('"')[1] for line in text.splitlines() if line.startswith("name"))
+
+
+def test_the_ledger_of_a_book_is_that_of_its_passes(place, book):
+    from_folders = run("ledger", place / "car.toml", place / "pass1", place / "pass2", "--json")
+    from_book = run("ledger", name_of(place), "--book", book, "--json")
+    assert from_book.exit_code == 0, from_book.stderr
+    kept, read = (LedgerAnswer.model_validate_json(one.stdout) for one in (from_book, from_folders))
+    assert [one.name for one in kept.passes] == ["pass 1", "pass 2"]
+    assert [one.model_copy(update={"name": ""}) for one in kept.passes] == [
+        one.model_copy(update={"name": ""}) for one in read.passes
+    ]
+    assert [(one.figure, one.values) for one in kept.trends] == [(one.figure, one.values) for one in read.trends]
+    newest = LedgerAnswer.model_validate_json(run("ledger", name_of(place), 2, "--book", book, "--json").stdout)
+    assert [one.name for one in newest.passes] == ["pass 2"]
+
+
+def test_what_a_launch_cost_finds_passes(place, book):
+    answer = run("find", "--book", book, "--where", "clutch_energy_kj > 1 and rail_pressure_drop > 0.05", "--json")
+    assert [one["sequence"] for one in json.loads(answer.stdout)["passes"]] == [2]
+
+
+def test_a_code_is_weighed_against_a_pass_of_a_book(place, book):
+    answer = run("codes", "P0087", "P0627", "--car", name_of(place), "--pass", 2, "--book", book, "--json")
+    codes = CodesAnswer.model_validate_json(answer.stdout)
+    assert codes.causes[0].name == "second-pump"
+    assert codes.passes == ["pass 2"]
+
+
 def test_the_ledger_in_words_says_what_a_launch_takes(place):
     answer = run("ledger", place / "car.toml", place / "pass1")
     assert answer.exit_code == 0, answer.stderr
@@ -109,6 +149,12 @@ def test_a_code_alone_is_read_in_words():
         (
             ["codes", "P0299", "--pass", "pass1"],
             "nextpass: a pass is read with the file of its car; give --car CAR beside --pass",
+        ),
+        (["codes", "P0299", "--book", "season"], "nextpass: a book may hold several cars; name one with --car"),
+        (["ledger", "car.toml"], "nextpass: a ledger is made of passes; give some, or a book with --book"),
+        (
+            ["ledger", "Wagon", "pass1", "--book", "season"],
+            "nextpass: pass1: is no count of a pass; with --book name passes by their count, such as 3",
         ),
     ],
 )

@@ -4,7 +4,8 @@ from nextpass.answers.book import FindAnswer, FoundFindingAnswer, FoundPassAnswe
 from nextpass.answers.car import CarAnswer, car_answer
 from nextpass.answers.codes import CodesAnswer, GuidedAnswer, codes_answer, guided_answer
 from nextpass.answers.compare import CompareAnswer, compare_answer
-from nextpass.answers.health import LedgerAnswer, PassFiguresAnswer, figures_answer, ledger_answer
+from nextpass.answers.figures import PassFiguresAnswer, figures_answer, figures_of_answer
+from nextpass.answers.health import LedgerAnswer, ledger_answer
 from nextpass.answers.log import LogAnswer, log_answer
 from nextpass.answers.plan import ForecastAnswer, PlanAnswer, WhatIfAnswer, forecast_answer, plan_answer, what_if_answer
 from nextpass.answers.review import ReviewAnswer, TimeslipAnswer, review_answer, timeslip_answer
@@ -49,6 +50,7 @@ __all__ = [
     "conditions_answer",
     "estimate_answer",
     "figures_answer",
+    "figures_of_answer",
     "forecast_answer",
     "guided_answer",
     "ledger_answer",

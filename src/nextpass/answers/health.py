@@ -1,70 +1,29 @@
-"""The answers of `nextpass ledger` and of what the ledger keeps of one pass."""
+"""The answer of `nextpass ledger`."""
 
 import math
 from datetime import datetime
 from typing import Literal
 
-from nextpass.answers.schema import DECIMALS, Answer, EstimateAnswer, estimate_answer
+from nextpass.answers.figures import (
+    KJ_PER_J,
+    PERCENT,
+    LimitPassedAnswer,
+    PassFiguresAnswer,
+    ResidencyAnswer,
+    figures_answer,
+    limit_answer,
+    residency_answer,
+)
+from nextpass.answers.schema import Answer, EstimateAnswer, estimate_answer
 from nextpass.health import (
     Due,
     FigureTrend,
-    Launch,
     LearnedChange,
     Ledger,
-    LimitPassed,
-    PassFigures,
     Precondition,
     Reach,
-    Residency,
 )
 from nextpass.measure import Absent
-from nextpass.review import Severity
-
-KJ_PER_J = 1e-3
-PERCENT = 100.0
-
-
-class LaunchAnswer(Answer):
-    """One launch; null where the log cannot tell."""
-
-    launch_rpm: float
-    clutch_energy_kj: EstimateAnswer | None
-    clutch_rise_k: EstimateAnswer | None
-    gearbox_oil_c: EstimateAnswer | None
-    clutch_peak_c: EstimateAnswer | None
-    clutch_life_pct: EstimateAnswer | None
-
-
-class ResidencyAnswer(Answer):
-    """Seconds of one oil below the first edge, between each two, above the last."""
-
-    channel: str
-    edges_c: list[float]
-    seconds: list[float]
-
-
-class LimitPassedAnswer(Answer):
-    """A limit that a pass went over, on the log's clock."""
-
-    code: str
-    severity: Severity
-    title: str
-    start_s: float
-    end_s: float
-
-
-class PassFiguresAnswer(Answer):
-    """What the ledger keeps of one pass; `wear` by name with unit, ratios as they are."""
-
-    name: str
-    number: int | None
-    started: datetime | None
-    fuel: str
-    air_temperature_c: float
-    launch: LaunchAnswer | None
-    residency: list[ResidencyAnswer]
-    limits_passed: list[LimitPassedAnswer]
-    wear: dict[str, float]
 
 
 class ReachAnswer(Answer):
@@ -170,58 +129,12 @@ def ledger_answer(ledger: Ledger) -> LedgerAnswer:
             hardest_life_pct=estimate_answer(consumption.hardest_share, PERCENT),
             median_life_pct=estimate_answer(consumption.median_share, PERCENT),
         ),
-        residency=[_residency_answer(one) for one in ledger.residency],
-        limits_passed=[
-            PassedAnswer(pass_name=name, limit=_limit_answer(limit)) for name, limit in ledger.limits_passed
-        ],
+        residency=[residency_answer(one) for one in ledger.residency],
+        limits_passed=[PassedAnswer(pass_name=name, limit=limit_answer(limit)) for name, limit in ledger.limits_passed],
         trends=[_trend_answer(one) for one in ledger.trends],
         due=[_due_answer(one) for one in ledger.due],
         learned=[_learned_answer(one) for one in ledger.learned],
         tyre_cycles=ledger.tyre_cycles,
-    )
-
-
-def figures_answer(figures: PassFigures) -> PassFiguresAnswer:
-    """What the ledger keeps of one pass, by the contract."""
-    return PassFiguresAnswer(
-        name=figures.name,
-        number=figures.number,
-        started=figures.started,
-        fuel=figures.fuel,
-        air_temperature_c=figures.air_temperature_c,
-        launch=None if figures.launch is None else _launch_answer(figures.launch),
-        residency=[_residency_answer(one) for one in figures.residency],
-        limits_passed=[_limit_answer(one) for one in figures.limits_passed],
-        wear={name: round(value, DECIMALS + 2) for name, value in figures.wear.items()},
-    )
-
-
-def _launch_answer(launch: Launch) -> LaunchAnswer:
-    return LaunchAnswer(
-        launch_rpm=launch.launch_rpm,
-        clutch_energy_kj=estimate_answer(launch.energy_j, KJ_PER_J),
-        clutch_rise_k=estimate_answer(launch.rise_k),
-        gearbox_oil_c=estimate_answer(launch.oil_c),
-        clutch_peak_c=estimate_answer(launch.peak_c),
-        clutch_life_pct=estimate_answer(launch.life_share, PERCENT),
-    )
-
-
-def _residency_answer(residency: Residency) -> ResidencyAnswer:
-    return ResidencyAnswer(
-        channel=residency.channel,
-        edges_c=list(residency.edges_c),
-        seconds=[round(seconds, 2) for seconds in residency.seconds],
-    )
-
-
-def _limit_answer(limit: LimitPassed) -> LimitPassedAnswer:
-    return LimitPassedAnswer(
-        code=limit.code,
-        severity=limit.severity,
-        title=limit.title,
-        start_s=round(limit.start_s, DECIMALS),
-        end_s=round(limit.end_s, DECIMALS),
     )
 
 

@@ -8,10 +8,11 @@ import typer
 from rich.console import Console
 
 from nextpass.answers import codes_answer
-from nextpass.cli.options import JsonOption
+from nextpass.cli.options import FromBookOption, JsonOption, pass_counts
 from nextpass.cli.progress import progress_bar
 from nextpass.cli.show_codes import show_codes
-from nextpass.jobs import codes_in, codes_of_file, weigh_code_texts
+from nextpass.errors import NotEnoughData
+from nextpass.jobs import codes_in, codes_of_file, weigh_code_texts, weigh_in_book
 
 STANDARD_INPUT = Path("-")
 
@@ -46,6 +47,7 @@ def codes(
             show_default=False,
         ),
     ] = None,
+    book: FromBookOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Say what trouble codes mean, their likely causes, what the logs say for and against each, and the next test.
@@ -57,8 +59,18 @@ def codes(
         found += codes_in([sys.stdin.read()]) if text == STANDARD_INPUT else codes_of_file(text)
     stood = codes_in(before or ())
     with progress_bar("reading the codes") as report:
-        weighed, states = weigh_code_texts(tuple(dict.fromkeys(found)), stood, car, passes or (), report)
+        now = tuple(dict.fromkeys(found))
+        if book is None:
+            weighed, states = weigh_code_texts(now, stood, car, passes or (), report)
+        else:
+            weighed, states = weigh_in_book(book, _named(car), now, stood, pass_counts(passes or ()), report)
     if as_json:
         print(codes_answer(weighed, states).model_dump_json(indent=2))
         return
     show_codes(Console(), weighed, states)
+
+
+def _named(car: Path | None) -> str:
+    if car is None:
+        raise NotEnoughData("a book may hold several cars", remedy="name one with --car")
+    return str(car)

@@ -7,10 +7,10 @@ import typer
 from rich.console import Console
 
 from nextpass.answers import compare_answer
-from nextpass.cli.options import CarArgument, JsonOption, UnitsOption
+from nextpass.cli.options import CarArgument, FromBookOption, JsonOption, UnitsOption, pass_counts
 from nextpass.cli.progress import progress_bar
 from nextpass.cli.show_compare import show_comparisons
-from nextpass.jobs import compare_folders
+from nextpass.jobs import CompareAsked, compare_folders, compare_in_book
 from nextpass.units import ShownUnits
 
 
@@ -52,6 +52,7 @@ def compare(
             show_default=False,
         ),
     ] = None,
+    book: FromBookOption = None,
     as_json: JsonOption = False,
     units: UnitsOption = ShownUnits(),
 ) -> None:
@@ -60,12 +61,23 @@ def compare(
     Two passes:  nextpass compare car.toml pass3 pass4
     By setting:  nextpass compare car.toml pass1 pass2 pass3 pass4 --change launch_rpm
     By hand:     nextpass compare car.toml --before pass1 --before pass2 --after pass3
+    In a book:   nextpass compare "Harrow wagon" 3 4 --book season
 
     It gives the effect with its 90 % interval, how likely it is to be real, where on the strip it comes from, and how
     many more passes would settle it. Where the passes cannot tell, it says so.
     """
     with progress_bar("reading the passes") as report:
-        compared = compare_folders(car, passes or (), before or (), after or (), change, scatter, report)
+        if book is None:
+            compared = compare_folders(car, passes or (), before or (), after or (), change, scatter, report)
+        else:
+            asked = CompareAsked(
+                passes=pass_counts(passes or ()),
+                before=pass_counts(before or ()),
+                after=pass_counts(after or ()),
+                change=change,
+                known_scatter_s=scatter,
+            )
+            compared = compare_in_book(book, str(car), asked, report)
     if as_json:
         print(compare_answer(compared).model_dump_json(indent=2))
         return

@@ -1,16 +1,34 @@
 """Arguments and options that several commands share."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
 import typer
 
+from nextpass.errors import SettingError, Where
 from nextpass.units import ShownUnits, shown_units
 
 
 def _units(asked: str | ShownUnits) -> ShownUnits:
     # The default comes through here as well, and is no text.
     return asked if isinstance(asked, ShownUnits) else shown_units(asked)
+
+
+def pass_counts(given: Sequence[Path]) -> tuple[int, ...]:
+    """Counts of passes of a book, as they were typed where folders are given otherwise.
+
+    Raises
+    ------
+    SettingError
+        One of them is no count.
+    """
+    for one in given:
+        if not str(one).isdecimal() or int(str(one)) < 1:
+            raise SettingError(
+                "is no count of a pass", Where(key=str(one)), "with --book name passes by their count, such as 3"
+            )
+    return tuple(int(str(one)) for one in given)
 
 
 CarArgument = Annotated[Path, typer.Argument(metavar="CAR", help="The car file, car.toml.", show_default=False)]
@@ -52,6 +70,15 @@ BookOption = Annotated[
         metavar="PLACE",
         help="The folder of the book, or postgresql://user@host/name?logs=/folder/for/logs.",
         envvar="NEXTPASS_BOOK",
+        show_default=False,
+    ),
+]
+FromBookOption = Annotated[
+    str | None,
+    typer.Option(
+        "--book",
+        metavar="PLACE",
+        help="Take car and passes from this book: the car by its name, each pass by its count.",
         show_default=False,
     ),
 ]

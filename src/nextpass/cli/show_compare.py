@@ -6,7 +6,8 @@ from rich.text import Text
 
 from nextpass.compare import Comparison, Gain, Verdict
 from nextpass.measure import Absent, Estimate
-from nextpass.units import ShownUnits, shown_speed, speed_unit_text
+from nextpass.report import Reader, comparison_lines, gain_text, verdict_text
+from nextpass.units import ShownUnits
 from nextpass.words import number, signed, text
 
 VERDICT_STYLE = {
@@ -15,64 +16,45 @@ VERDICT_STYLE = {
     Verdict.NO_DIFFERENCE: "bold cyan",
     Verdict.CANNOT_TELL: "bold yellow",
 }
-_SOURCES = {"strip": "from_strip", "log": "from_log", "strip and log": "from_both"}
 
 
 def show_comparisons(console: Console, comparisons: tuple[Comparison, ...], shown: ShownUnits) -> None:
     """Print each comparison: verdict, clocks, stretches, passes, doubts."""
+    reader = Reader(units=shown)
     for place, one in enumerate(comparisons):
         if place:
             console.print()
         console.print(Text(text("compare.head", second=one.second.label, first=one.first.label), style="bold"))
-        _show_verdict(console, one)
-        console.print(_clocks_table(one, shown))
+        _show_verdict(console, one, reader)
+        console.print(_clocks_table(one, reader))
         console.print(_stretches_table(one))
         console.print(_passes_table(one))
         for line in one.confounding:
             console.print(Text(f"- {line}"))
 
 
-def _show_verdict(console: Console, one: Comparison) -> None:
+def _show_verdict(console: Console, one: Comparison, reader: Reader) -> None:
     decisive = one.decisive
-    if isinstance(decisive, Absent):
-        console.print(Text(f"{text('compare.cannot_tell')}: {decisive.reason}", style="bold yellow"))
-        return
-    key = decisive.verdict.name.lower()
-    console.print(Text(text(f"compare.{key}"), style=VERDICT_STYLE[decisive.verdict]))
-    gain = decisive.gain
-    clock = text(f"clock.{one.deciding}")
-    console.print(
-        text(
+    verdict = Verdict.CANNOT_TELL if isinstance(decisive, Absent) else decisive.verdict
+    console.print(Text(verdict_text(one, reader), style=VERDICT_STYLE[verdict]))
+    if isinstance(decisive, Gain):
+        says = text(
             "compare.says",
-            gain=signed(gain.value, 3),
-            plus_minus=number(gain.plus_minus, 3),
-            clock=clock,
+            gain=signed(decisive.gain.value, 3),
+            plus_minus=number(decisive.gain.plus_minus, 3),
+            clock=text(f"clock.{one.deciding}"),
             percent=number(100.0 * decisive.probability, 0),
         )
-    )
-    if decisive.verdict is Verdict.CANNOT_TELL:
-        more = decisive.more_passes
-        console.print(text("compare.no_more") if more is None else text("compare.more", count=more))
-    count = decisive.first_count + decisive.second_count
-    console.print(text("compare.scatter", scatter=number(decisive.scatter.value, 3), count=count))
-    console.print(text(f"compare.{_SOURCES[one.source]}"))
-    day = one.reference
-    console.print(
-        text(
-            "compare.brought_to",
-            air=number(day.air_temperature_c, 1),
-            pressure=number(day.pressure_kpa, 1),
-            track=number(day.track_temperature_c, 1),
-            wind=number(day.headwind_mps, 1),
-        )
-    )
+        console.print(says)
+    for line in comparison_lines(one, reader):
+        console.print(line)
 
 
-def _clocks_table(one: Comparison, shown: ShownUnits) -> Table:
+def _clocks_table(one: Comparison, reader: Reader) -> Table:
     table = Table("", "gained", "likely a gain", "passes", "", title="Clocks", title_justify="left")
     for name, gain in one.clocks.items():
         if isinstance(gain, Gain):
-            table.add_row(text(f"clock.{name}"), _gain_text(gain, name, shown), *_cells(gain))
+            table.add_row(text(f"clock.{name}"), gain_text(gain, name, reader), *_cells(gain))
         else:
             table.add_row(text(f"clock.{name}"), "-", "", "", gain.reason)
     return table
@@ -110,13 +92,6 @@ def _cells(gain: Gain) -> tuple[str, str, str]:
         f"{gain.first_count} and {gain.second_count}",
         text(f"compare.{gain.verdict.name.lower()}"),
     )
-
-
-def _gain_text(gain: Gain, clock: str, shown: ShownUnits) -> str:
-    if clock.endswith("_s"):
-        return _seconds(gain.gain)
-    factor = shown_speed(1.0, shown)
-    return f"{signed(gain.gain.value * factor, 2)} ±{gain.gain.plus_minus * factor:.2f} {speed_unit_text(shown)}"
 
 
 def _seconds(value: Estimate) -> str:

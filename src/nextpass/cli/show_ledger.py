@@ -1,18 +1,16 @@
 """The ledger as text and tables for a terminal."""
 
 import itertools
-import math
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from nextpass.health import Drift, FigureTrend, Ledger, Reach, Residency
+from nextpass.health import Drift, Ledger, Residency
 from nextpass.health.launches import DOUBLES_PER_K, HOT_FROM_C, LAUNCHES_AT_GUARD
 from nextpass.measure import Absent, Estimate, Measured
-from nextpass.words import number, signed, text
-
-_UNITS = {"_nm": "N m", "_kpa": "kPa", "_kpa_gauge": "kPa", "_s": "s", "_rpm": "rpm", "_c": "°C", "_v": "V", "_m": "m"}
+from nextpass.report import Reader, drift_text
+from nextpass.words import number, text
 
 
 def show_ledger(console: Console, ledger: Ledger) -> None:
@@ -126,46 +124,11 @@ def _show_trends(console: Console, ledger: Ledger) -> None:
     if not drifting:
         console.print(text("ledger.nothing_drifts", count=len(ledger.passes)))
     for trend in drifting:
-        console.print(Text(f"- {_drift_text(trend)}"))
+        console.print(Text(f"- {drift_text(trend, Reader())}"))
     for drift, key in ((Drift.STEADY, "steady"), (Drift.CANNOT_TELL, "cannot_tell")):
         names = [text(f"ledger.figure.{trend.name}") for trend in ledger.trends if trend.drift is drift]
         if names:
             console.print(Text(text(f"ledger.{key}", names=", ".join(names)), style="dim"))
-
-
-def _drift_text(trend: FigureTrend) -> str:
-    assert isinstance(trend.over_season, Estimate)
-    assert not isinstance(trend.trend, Absent)
-    unit = _unit(trend.name)
-    decimals = _decimals(trend.over_season.value)
-    change = (
-        f"{signed(trend.over_season.value, decimals)} ±{number(trend.over_season.plus_minus, decimals)} {unit}".strip()
-    )
-    parts = [
-        text(
-            "ledger.drifting",
-            figure=text(f"ledger.figure.{trend.name}"),
-            change=change,
-            first=f"{trend.launches[0]:.0f}",
-            last=f"{trend.launches[-1]:.0f}",
-            chance=f"{100.0 * trend.trend.p_value:.2g}",
-        )
-    ]
-    if not trend.is_wear:
-        parts.append(text("ledger.no_wear"))
-    if isinstance(trend.reach, Reach) and trend.limit is not None:
-        parts.append(
-            text(
-                "ledger.reaches",
-                limit=f"{trend.limit:.4g} {unit}".strip(),
-                launches=number(trend.reach.launches, 0),
-                soonest=number(trend.reach.soonest, 0),
-                latest=number(trend.reach.latest, 0) if math.isfinite(trend.reach.latest) else text("ledger.open_end"),
-            )
-        )
-    if trend.freed_of_air:
-        parts.append(f"({text('ledger.air_taken_out')})")
-    return " ".join(parts)
 
 
 def _show_due(console: Console, ledger: Ledger) -> None:
@@ -200,13 +163,3 @@ def _shown(measured: Measured, unit: str, decimals: int, factor: float = 1.0) ->
         return "-"
     value, plus_minus = measured.value * factor, measured.plus_minus * factor
     return f"{value:.{decimals}f} ±{plus_minus:.{decimals}f} {unit}".strip()
-
-
-def _unit(name: str) -> str:
-    endings = sorted(_UNITS, key=len, reverse=True)
-    return next((_UNITS[ending] for ending in endings if name.endswith(ending)), "")
-
-
-def _decimals(value: float) -> int:
-    """So many that two digits of a figure show."""
-    return max(0, 2 - math.floor(math.log10(abs(value)))) if value else 0

@@ -7,12 +7,22 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from typing import Any
 
-from nextpass.answers import conditions_answer, review_answer, setup_answer, timeslip_answer
+from nextpass.answers import (
+    Answer,
+    PassFiguresAnswer,
+    conditions_answer,
+    figures_answer,
+    review_answer,
+    setup_answer,
+    timeslip_answer,
+)
 from nextpass.book import KeptFinding, MadeAnswer
 from nextpass.car import Car, PassRecord
+from nextpass.health import figures_of
 from nextpass.review import ReviewedPass
 
 REVIEW = "review"
+FIGURES = "figures"
 _KMH_PER_MPS = 3.6
 
 
@@ -23,15 +33,15 @@ class AnswerKind:
     Parameters
     ----------
     make : Callable
-        Its answer as plain JSON, from the car and a reviewed pass.
+        Its answer by the contract, from the car and a reviewed pass.
     values : Callable
-        What the pass is found by, from the same.
+        What the pass is found by, from the reviewed pass and the answer.
     has_findings : bool
         Whether the findings of the review are kept with it.
     """
 
-    make: Callable[[Car, ReviewedPass], dict[str, Any]]
-    values: Callable[[Car, ReviewedPass], Mapping[str, float | str]]
+    make: Callable[[Car, ReviewedPass], Answer]
+    values: Callable[[ReviewedPass, Any], Mapping[str, float | str]]
     has_findings: bool = False
 
 
@@ -52,22 +62,19 @@ def made_answers(car: Car, reviewed: ReviewedPass) -> tuple[MadeAnswer, ...]:
         KeptFinding(code=finding.code, severity=str(finding.severity), gear=finding.gear)
         for finding in reviewed.review.findings
     )
+    made = {name: kind.make(car, reviewed) for name, kind in ANSWER_KINDS.items()}
     return tuple(
         MadeAnswer(
             kind=name,
-            body=kind.make(car, reviewed),
-            values=kind.values(car, reviewed),
+            body=made[name].model_dump(mode="json"),
+            values=kind.values(reviewed, made[name]),
             findings=findings if kind.has_findings else None,
         )
         for name, kind in ANSWER_KINDS.items()
     )
 
 
-def _review(_car: Car, reviewed: ReviewedPass) -> dict[str, Any]:
-    return review_answer(reviewed).model_dump(mode="json")
-
-
-def _review_values(_car: Car, reviewed: ReviewedPass) -> dict[str, float | str]:
+def _review_values(reviewed: ReviewedPass, _answer: Answer) -> dict[str, float | str]:
     """Conditions, setup, timeslip of the log and of the strip, under the keys of the contract."""
     found = dict(_record_values(reviewed.record))
     for name, estimate in timeslip_answer(reviewed.review.timeslip):
@@ -92,6 +99,22 @@ def _record_values(record: PassRecord) -> Iterator[tuple[str, float | str]]:
                 yield f"strip_{field.name}", value
 
 
+def _figures_values(_reviewed: ReviewedPass, answer: PassFiguresAnswer) -> dict[str, float]:
+    """What its launch cost and its figures of wear, under the keys of the contract."""
+    launch = answer.launch
+    known = (
+        {}
+        if launch is None
+        else {
+            "clutch_energy_kj": launch.clutch_energy_kj,
+            "clutch_peak_c": launch.clutch_peak_c,
+            "clutch_life_pct": launch.clutch_life_pct,
+        }
+    )
+    return {name: estimate.value for name, estimate in known.items() if estimate is not None} | answer.wear
+
+
 ANSWER_KINDS: Mapping[str, AnswerKind] = {
-    REVIEW: AnswerKind(make=_review, values=_review_values, has_findings=True),
+    REVIEW: AnswerKind(make=lambda _car, one: review_answer(one), values=_review_values, has_findings=True),
+    FIGURES: AnswerKind(make=lambda car, one: figures_answer(figures_of(car, one)), values=_figures_values),
 }

@@ -38,7 +38,6 @@ from nextpass.car import Car, Conditions, PassRecord, Setup
 from nextpass.errors import NotEnoughData
 from nextpass.files import read_pass
 from nextpass.fit import FittedCar, fit_car
-from nextpass.jobs.answer_kinds import REVIEW
 from nextpass.jobs.at_hand import AtHand
 from nextpass.jobs.make_answers import Work, answer_set, car_of_text, record_of, reviewed_work
 from nextpass.jobs.progress import ProgressReport, part, silent
@@ -127,15 +126,15 @@ class Desk:
         key = (kept.file_id, kept_pass.id, kept_pass.content_sha256, concerned)
         return self._reviews.get(key, review, kept_pass.log_size + _PASS_BYTES)
 
-    def review_answers(self, kept: KeptCar, report: ProgressReport = silent) -> dict[str, dict[str, object]]:
-        """The review of every pass of a car by the contract, by pass id; those that are out of date are made anew."""
+    def answers(self, kept: KeptCar, kind: str, report: ProgressReport = silent) -> dict[str, dict[str, object]]:
+        """One of `ANSWER_KINDS` of every pass of a car, by pass id; those that are out of date are made anew."""
         every = self.passes(kept)
-        known = answers_of(self.book, kept, REVIEW, __version__)
+        known = answers_of(self.book, kept, kind, __version__)
         stale = [one for one in every if one.id not in known]
         for count, one in enumerate(stale):
             report(phrase("doing.reviewing", number=one.sequence), count / len(stale))
             self.reviewed(kept, one)
-        return answers_of(self.book, kept, REVIEW, __version__) if stale else known
+        return answers_of(self.book, kept, kind, __version__) if stale else known
 
     def kept_pass(self, pass_id: str) -> KeptPass:
         """One pass by its id; refuses an id that the book does not have."""
@@ -152,7 +151,10 @@ class Desk:
 
     def fitted(self, kept: KeptCar, report: ProgressReport = silent) -> FittedCar:
         """The car as its newest passes show it."""
-        passes = self._newest(kept)
+        return self.fitted_to(kept, self._newest(kept), report)
+
+    def fitted_to(self, kept: KeptCar, passes: Sequence[KeptPass], report: ProgressReport = silent) -> FittedCar:
+        """The car as some of its passes show it, in the order in which they were run."""
 
         def fit() -> FittedCar:
             reviewed = self._all_reviewed(kept, passes, part(report, 0.0, 0.5))

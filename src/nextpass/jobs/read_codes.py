@@ -3,8 +3,11 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from nextpass.book import KeptCar
 from nextpass.errors import FileError, NotEnoughData, Where
 from nextpass.health import CodeStates, WeighedCodes, compare_states, weigh_codes
+from nextpass.jobs.desk import Desk, open_desk
+from nextpass.jobs.kept_passes import chosen_passes, named_pass
 from nextpass.jobs.progress import ProgressReport, part, silent
 from nextpass.jobs.read_passes import review_folders
 from nextpass.obd import TroubleCode, trouble_codes_in
@@ -72,8 +75,7 @@ def weigh_code_texts(
     NotEnoughData
         No code, or passes without the car's file.
     """
-    if not codes and not before:
-        raise NotEnoughData("there is no code to read", remedy="name one, such as P0299, or give --text FILE")
+    _check_named(codes, before)
     if folders and car_file is None:
         raise NotEnoughData("a pass is read with the file of its car", remedy="give --car CAR beside --pass")
     states = compare_states(before, codes) if before else None
@@ -82,3 +84,59 @@ def weigh_code_texts(
     car, passes = review_folders(car_file, folders, part(report, 0.0, 0.8))
     report(phrase("codes.doing"), 0.8)
     return weigh_codes(codes, car, passes), states
+
+
+def weigh_kept(
+    desk: Desk,
+    kept: KeptCar,
+    codes: Sequence[TroubleCode],
+    before: Sequence[TroubleCode] = (),
+    sequences: Sequence[int] = (),
+    report: ProgressReport = silent,
+) -> tuple[WeighedCodes, CodeStates | None]:
+    """Codes weighed against passes of a car of a book; refusals as for `weigh_code_texts`.
+
+    Parameters
+    ----------
+    desk : Desk
+        With the book open.
+    kept : KeptCar
+        Whose passes they are.
+    codes, before : sequence of TroubleCode
+        Now, and before clearing or repair.
+    sequences : sequence of int
+        Counts of the passes that the codes came with; with none the usual order of causes stands.
+
+    Raises
+    ------
+    BookError
+        There is no such pass.
+    """
+    _check_named(codes, before)
+    chosen = chosen_passes(desk, kept, sequences)
+    passes = []
+    for count, one in enumerate(chosen):
+        report(phrase("doing.reading", number=one.sequence), count / len(chosen))
+        passes.append(named_pass(desk.reviewed(kept, one), one))
+    return weigh_codes(codes, desk.car(kept), passes), compare_states(before, codes) if before else None
+
+
+def weigh_in_book(
+    place: Path | str,
+    car_name: str,
+    codes: Sequence[TroubleCode],
+    before: Sequence[TroubleCode] = (),
+    sequences: Sequence[int] = (),
+    report: ProgressReport = silent,
+) -> tuple[WeighedCodes, CodeStates | None]:
+    """Codes weighed against passes of the book at a place; see `weigh_kept`."""
+    desk = open_desk(place)
+    try:
+        return weigh_kept(desk, desk.kept_car(car_name), codes, before, sequences, report)
+    finally:
+        desk.close()
+
+
+def _check_named(codes: Sequence[TroubleCode], before: Sequence[TroubleCode]) -> None:
+    if not codes and not before:
+        raise NotEnoughData("there is no code to read", remedy="name one, such as P0299, or give --text FILE")

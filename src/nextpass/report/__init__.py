@@ -1,6 +1,7 @@
 """Card and report on paper and as one page."""
 
 from nextpass.report.card import CardContent, card_content, card_pdf, card_png, card_text, change_text, nearest_guards
+from nextpass.report.comparing import comparison_lines, gain_text, group_text, verdict_text
 from nextpass.report.markup import finding_html, slip_html
 from nextpass.report.page import day_page, past_ets, review_page, typeface_css
 from nextpass.report.picture import (
@@ -8,6 +9,7 @@ from nextpass.report.picture import (
     NIGHT,
     PICTURE_CSS,
     Palette,
+    Scale,
     band_html,
     contrast,
     css_variables,
@@ -15,6 +17,7 @@ from nextpass.report.picture import (
     ladder_html,
     ladder_of,
     mark_svg,
+    scale_over,
 )
 from nextpass.report.quantity import Quantity, channel_label, quantity_of
 from nextpass.report.reader import STANDARD_BAROMETER_KPA, Reader, Shown, owner_adjusters
@@ -31,6 +34,7 @@ from nextpass.report.review_content import (
     slip_rows,
     when_text,
 )
+from nextpass.report.season import drift_text, wear_text, wear_unit
 from nextpass.report.typeset import TYPEFACE_FOLDER
 
 __all__ = [
@@ -46,6 +50,7 @@ __all__ = [
     "Palette",
     "Quantity",
     "Reader",
+    "Scale",
     "Shown",
     "band_html",
     "by_weight",
@@ -55,13 +60,17 @@ __all__ = [
     "card_text",
     "change_text",
     "channel_label",
+    "comparison_lines",
     "conditions_text",
     "contrast",
     "css_variables",
     "day_page",
+    "drift_text",
     "finding_content",
     "finding_html",
     "forecast_picture",
+    "gain_text",
+    "group_text",
     "ladder_html",
     "ladder_of",
     "mark_svg",
@@ -73,8 +82,12 @@ __all__ = [
     "review_content",
     "review_page",
     "review_pdf",
+    "scale_over",
     "slip_html",
     "slip_rows",
     "typeface_css",
+    "verdict_text",
+    "wear_text",
+    "wear_unit",
     "when_text",
 ]
