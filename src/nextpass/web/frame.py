@@ -22,12 +22,23 @@ class Place:
     path: str
 
 
-# One line a page, in the order of a day; what has a page of its own later joins here.
-PLACES = (
+# In the lane: always in sight. Before and after the day: in sight where there is room, else under one entry.
+DAILY_PLACES = (
     Place(name="today", path=""),
     Place(name="passes", path="/passes"),
     Place(name="next", path="/next"),
+)
+OTHER_PLACES = (
+    Place(name="compare", path="/compare"),
+    Place(name="ledger", path="/ledger"),
+    Place(name="codes", path="/codes"),
+    Place(name="bench", path="/bench"),
     Place(name="car", path="/file"),
+)
+# Three lines that grow shorter: more of the same lies beneath.
+_MORE_SVG = (
+    '<svg class="more-mark" viewBox="0 0 16 16" aria-hidden="true" focusable="false">'
+    '<path d="M2 4H14M4 8H12M6 12H10"/></svg>'
 )
 
 
@@ -44,7 +55,7 @@ class Here:
     cars : sequence of (str, str)
         Handle and name of the cars to choose from.
     place : str
-        Name of the entry of `PLACES` that the page belongs to.
+        Name of the entry of the navigation that the page belongs to.
     """
 
     title: str
@@ -106,17 +117,29 @@ def _bar_html(view: View, reader: Reader, here: Here) -> str:
     brand = f'<a class="brand" href="{home}" aria-label="nextpass">{MARK_SVG}<b>nextpass</b></a>'
     if not here.car:
         return f'{brand}<div class="bar-end">{_view_html(view, reader)}</div>'
-    links = "".join(
-        f'<li><a href="{car_path(here.car, entry.path)}"{_current(entry.name == here.place)}>'
-        f"{escape(reader.says(f'place.{entry.name}'))}</a></li>"
-        for entry in PLACES
-    )
-    pages = escape(reader.says("frame.pages"))
+    end = f'<div class="bar-end">{_view_html(view, reader)}</div>'
+    return f"{brand}{_car_html(reader, here)}{_nav_html(reader, here)}{end}"
+
+
+def _nav_html(reader: Reader, here: Here) -> str:
+    daily = "".join(f"<li>{_link_html(reader, here, entry)}</li>" for entry in DAILY_PLACES)
+    wide = "".join(f'<li class="nav-wide">{_link_html(reader, here, entry)}</li>' for entry in OTHER_PLACES)
+    folded = "".join(f"<li>{_link_html(reader, here, entry)}</li>" for entry in OTHER_PLACES)
+    # Where the page is one of those under the entry, the entry says which.
+    inside = next((entry.name for entry in OTHER_PLACES if entry.name == here.place), "")
+    more = escape(reader.says("frame.more"))
+    label = f'<span class="unseen">{more}: </span>{escape(reader.says(f"place.{inside}"))}' if inside else more
+    marked = ' class="is-current"' if inside else ""
     return (
-        f"{brand}{_car_html(reader, here)}"
-        f'<nav class="nav-place" aria-label="{pages}"><ul class="nav">{links}</ul></nav>'
-        f'<div class="bar-end">{_view_html(view, reader)}</div>'
+        f'<nav class="nav-place" aria-label="{escape(reader.says("frame.pages"))}"><ul class="nav">{daily}{wide}'
+        f'<li class="nav-more"><details class="popover"><summary{marked}>{label}{_MORE_SVG}</summary>'
+        f'<ul class="popover-body">{folded}</ul></details></li></ul></nav>'
     )
+
+
+def _link_html(reader: Reader, here: Here, entry: Place) -> str:
+    said = escape(reader.says(f"place.{entry.name}"))
+    return f'<a href="{car_path(here.car, entry.path)}"{_current(entry.name == here.place)}>{said}</a>'
 
 
 def _current(is_here: bool) -> str:

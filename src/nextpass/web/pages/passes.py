@@ -4,7 +4,7 @@ import asyncio
 
 from fastapi import Request
 
-from nextpass.jobs import Desk
+from nextpass.jobs import REVIEW, Desk
 from nextpass.web.parts.markup import put
 from nextpass.web.parts.passes import PassRow, pass_row, passes_html
 from nextpass.web.visit import Visit, add_car_page
@@ -47,7 +47,7 @@ def newest_rows(visit: Visit, most: int | None = None) -> list[PassRow]:
     """
     every = visit.desk.passes(visit.kept)
     shown = every if most is None else every[-most:]
-    answers = visit.desk.review_answers(visit.kept)
+    answers = visit.desk.answers(visit.kept, REVIEW)
     return [
         pass_row(one, answers.get(one.id), visit.path(f"/pass/{one.sequence}"), visit.reader())
         for one in reversed(shown)

@@ -90,3 +90,30 @@ def choice_field(label: str, options: Mapping[str, str], value: str, on_change: 
     head.props(f"for={field.html_id}")
     field.on("change", lambda heard: on_change(str(heard.args)), js_handler=_EMIT_VALUE)
     return field
+
+
+def lines_field(label: str, on_change: Changed, *, note: str = "") -> ui.element:
+    """A field for several lines of text.
+
+    Parameters
+    ----------
+    label : str
+        What it is.
+    on_change : callable
+        Called with what was put in.
+    note : str
+        Below the field.
+
+    Returns
+    -------
+    ui.element
+        The field itself.
+    """
+    with ui.element("div").classes("field"):
+        head = ui.html(escape(label), sanitize=False, tag="label")
+        field = ui.element("textarea").props("rows=3 maxlength=20000")
+        if note:
+            ui.html(escape(note), sanitize=False, tag="span").classes("field-note")
+    head.props(f"for={field.html_id}")
+    field.on("change", lambda heard: on_change(str(heard.args)), js_handler=_EMIT_VALUE)
+    return field

@@ -85,3 +85,12 @@ for (const kind of ["dragover", "dragleave", "drop"]) {
     }
   });
 }
+// What is folded out over the page folds away when something else is meant.
+const fold = (except) => document.querySelectorAll("details.popover[open]").forEach((one) => (one.open = one === except));
+document.addEventListener("click", (event) => fold(event.target.closest?.("details.popover")));
+document.addEventListener("keydown", (event) => {
+  const open = event.key === "Escape" && document.querySelector("details.popover[open]");
+  if (!open) return;
+  open.open = false;
+  open.querySelector("summary").focus();
+});
