@@ -12,6 +12,7 @@ from nextpass.review.attempt import Attempt
 from nextpass.review.speed import kalman
 from nextpass.review.speed.radius import indicated_excess
 from nextpass.review.speed.sensors import Axle, Reading, Sensors, gather
+from nextpass.review.speed.squat import SQUAT, SQUAT_SD, with_pitch_at_once
 from nextpass.review.speed.wheels import (
     TorqueFree,
     even_axles,
@@ -23,10 +24,11 @@ from nextpass.review.speed.wheels import (
 
 FloatArray = NDArray[np.float64]
 
-# Prior of the accelerometer: bias of a few hundredths of g, gain below one by the pitch under squat (common practice:
-# 1 to 2 degrees a g).
+# Prior of the accelerometer: bias of a few hundredths of g, a scale that is true to a percent (common practice), gain
+# below one by what squat makes it feel.
 BIAS_SD_MPS2 = 0.6
-GAIN, GAIN_SD = 0.985, 0.02
+SCALE_SD = 0.01
+GAIN, GAIN_SD = 1.0 / (1.0 + SQUAT), float(np.hypot(SCALE_SD, SQUAT_SD))
 WHEEL_LAG_SD_S = 0.02
 # Tyres differ from the car file's radius by about a percent with wear, heat and pressure (common practice).
 WHEEL_SCALE_SD = 0.007
@@ -134,7 +136,8 @@ def state_problem(
         time_s = np.arange(attempt.start_s, attempt.end_s, 1.0 / GRID_HZ)
         input_mps2 = np.zeros(time_s.size)
     else:
-        time_s, input_mps2 = accelerometer.time_s, accelerometer.values
+        time_s = accelerometer.time_s
+        input_mps2 = with_pitch_at_once(time_s, accelerometer.values)
     axles = even_axles(sensors, free)
     return Problem(
         car=car,

@@ -25,6 +25,9 @@ Rows = tuple[IntArray, FloatArray, FloatArray, FloatArray]
 REST_SD_MPS = 0.003
 # Alone, GPS must do for the start too.
 GPS_CRAWL_MPS = 0.3
+# A receiver filters its speed: where the pull changes, a fixed lag is right to some milliseconds only, and what it is
+# wrong by lasts as long as the pull.
+GPS_LAG_WANDER_S, GPS_SMEARS_S = 0.006, 0.5
 # A wheel sensor reads zero below a crawl: such samples say nothing.
 WHEEL_LEAST_MPS = 0.25
 # A driven wheel that starts the car slips by more than its drive explains; accelerometer or free wheel know better.
@@ -141,7 +144,9 @@ def _gps_rows(problem: Problem, motion: Motion, iteration: int) -> Rows:
     rows[:, kalman.GPS_LAG] = -acceleration
     # Held between its own updates, a new value shows anywhere within one row of the log (JCGM 100, 4.3.7).
     held_s = problem.sensors.row_period_s / np.sqrt(12.0)
+    per_memory = max(GPS_SMEARS_S / gps.period_s, 1.0)
     variances = motion.gps_noise_mps**2 + (acceleration * held_s) ** 2
+    variances = variances + per_memory * (acceleration * GPS_LAG_WANDER_S) ** 2
     residual = values - np.interp(time_s, problem.time_s, motion.speed_mps)
     if iteration > 0:
         variances = _with_outliers(variances, residual)
