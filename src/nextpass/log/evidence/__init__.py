@@ -5,6 +5,7 @@ to convert, how sure, and why; or the question that it cannot answer.
 """
 
 from nextpass.log.evidence.acceleration import judge_acceleration
+from nextpass.log.evidence.gear import judge_gear
 from nextpass.log.evidence.mixture import judge_mixture
 from nextpass.log.evidence.plain import is_plausible, judge_plain
 from nextpass.log.evidence.pressure import judge_pressure, pressure_as_told
@@ -22,6 +23,7 @@ __all__ = [
     "Verdict",
     "is_plausible",
     "judge_acceleration",
+    "judge_gear",
     "judge_mixture",
     "judge_plain",
     "judge_pressure",

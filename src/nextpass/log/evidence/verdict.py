@@ -19,7 +19,8 @@ DOUBTFUL = 0.4
 class Conversion:
     """Canonical value = reading * scale + offset, or one over it; readings in `blank` are no values.
 
-    `floor` is the reading at and below which the sensor shows nothing.
+    `floor` is the reading at and below which the sensor shows nothing. `stands_for` has readings with a meaning of
+    their own, as (reading, canonical value); `is_whole` leaves out what lies between two whole readings.
     """
 
     scale: float = 1.0
@@ -27,6 +28,8 @@ class Conversion:
     is_inverse: bool = False
     floor: float = -np.inf
     blank: tuple[float, ...] = ()
+    stands_for: tuple[tuple[float, float], ...] = ()
+    is_whole: bool = False
 
     def apply(self, readings: FloatArray) -> FloatArray:
         """Canonical values; nan where there is none."""
@@ -37,8 +40,12 @@ class Conversion:
             values[~np.isfinite(values)] = np.nan
         if np.isfinite(self.floor):
             values[readings <= self.floor] = np.nan
+        if self.is_whole:
+            values[readings != np.round(readings)] = np.nan
         for reading in self.blank:
             values[readings == reading] = np.nan
+        for reading, value in self.stands_for:
+            values[readings == reading] = value
         return values
 
 

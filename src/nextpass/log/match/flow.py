@@ -108,6 +108,8 @@ def _in_judging_order(
 def _settled(situation: Situation, matched: Matched) -> Situation:
     """The situation with one more channel that later judges may rely on."""
     channel = matched.match.channel
+    if channel == "gear" and matched.match.question:
+        return replace(situation, gear=None)
     if matched.conversion is None or channel is None or channel in situation.settled:
         return situation
     values = matched.conversion.apply(matched.column.values)
@@ -121,6 +123,7 @@ def _settled(situation: Situation, matched: Matched) -> Situation:
     is_gauge = channel == "manifold_pressure_kpa" and " gauge" in matched.match.unit
     return replace(
         situation,
+        gear=replace(matched.column, time_s=known[0], values=known[1]) if channel == "gear" else situation.gear,
         gauge_zero_kpa=matched.conversion.offset if is_gauge else situation.gauge_zero_kpa,
         settled={**situation.settled, channel: known},
         units_seen={**situation.units_seen, quantity: units},

@@ -15,6 +15,7 @@ from nextpass.log.evidence import (
     Verdict,
     is_plausible,
     judge_acceleration,
+    judge_gear,
     judge_mixture,
     judge_plain,
     judge_pressure,
@@ -40,6 +41,7 @@ _JUDGES = {
     "ratio": judge_ratio,
     "acceleration": judge_acceleration,
 }
+_OWN_JUDGES = {"gear": judge_gear, "target_gear": judge_gear}
 
 
 def judged(column: Column, proposals: Sequence[NameMatch], situation: Situation) -> Matched:
@@ -88,13 +90,13 @@ def judged(column: Column, proposals: Sequence[NameMatch], situation: Situation)
 
 def _verdict(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
     seen, blank = without_sentinels(column)
-    judge = _JUDGES.get(kind.quantity)
+    judge = _OWN_JUDGES.get(kind.name) or _JUDGES.get(kind.quantity)
     verdict = judge_plain(seen, kind) if judge is None else judge(seen, kind, situation)
     return replace(verdict, conversion=replace(verdict.conversion, blank=blank))
 
 
 def _as_answer(channel: str, choice: str) -> str:
-    return f"{channel}:{choice}" if choice else channel
+    return choice if choice == LEFT_OUT else f"{channel}:{choice}" if choice else channel
 
 
 def _unknown_unit(column: Column, best: NameMatch, kind: ChannelKind) -> Matched:
@@ -125,6 +127,9 @@ def answered(column: Column, answer: Answer, situation: Situation) -> Matched:
     kind = vocabulary().channels[answer.channel]
     told = NameMatch(channel=kind.name, alias=column.name, score=1.0)
     unit = unit_of(answer.unit, kind.quantity) if answer.unit else None
+    if unit is None and kind.quantity == "state":
+        # A switch or a gear has no unit to be told: what it is called settles it.
+        return _told(column, kind, "", Conversion(), answer)
     if unit is None or not np.isfinite(unit.scale):
         return judged(column, (told,), situation)
     if kind.reference in {"absolute", "gauge"}:
