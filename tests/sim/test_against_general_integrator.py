@@ -24,11 +24,14 @@ def test_clocks_agree_with_a_tight_integration(car_with, setup_with, conditions,
 
 
 def test_a_weak_clutch_slips_in_gear_as_the_integrator_says(car, setup_, conditions):
-    """Capacity below the engine's torque: the pack is overwhelmed and closes again, an event each."""
-    weak = replace(default_parameters(car), clutch_capacity_scale=0.55, peak_friction=1.6)
+    """Capacity below the engine's torque: the pack is overwhelmed and closes again, an event each.
+
+    Much weaker, whether it closes again hangs on a hair, and two right integrators may differ.
+    """
+    weak = replace(default_parameters(car), clutch_capacity_scale=0.62, peak_friction=1.6)
     row = pack(car, weak, setup_, conditions)
     ours, tight = drive(row).outputs, drive_tightly(row, relative_tolerance=1e-8)
-    assert ours["gear2_clutch_use"] == pytest.approx(1.0, abs=1e-3)
+    assert ours["gear3_clutch_use"] == pytest.approx(1.0, abs=1e-3)
     assert ours["et_s"] == pytest.approx(tight["et_s"], abs=CLOCK_S)
     assert ours["clutch_energy_j"] == pytest.approx(tight["clutch_energy_j"], rel=0.02)
 

@@ -40,8 +40,8 @@ def test_no_setup_beats_it_at_any_grip(car_with, conditions, front_share):
 
 def test_it_keeps_the_guards_that_pressure_can_cross(car, conditions):
     """Injectors too small for the fuel's ceiling, and a fuel that knocks below it."""
-    small = replace(car, fuel_system=replace(car.fuel_system, injector_flow_cc_min=720.0))
-    parameters = replace(default_parameters(small), knock_onset_kpa=(235.0, 180.0))
+    small = replace(car, fuel_system=replace(car.fuel_system, injector_flow_cc_min=640.0))
+    parameters = replace(default_parameters(small), knock_onset_kpa=(260.0, 180.0))
     outputs = perfect_traction(small, parameters, conditions).outputs
     assert outputs["injector_duty"] <= small.guards.injector_duty + 1e-9
     assert outputs["knock_retard_deg"] <= small.guards.knock_retard_deg + 1e-9

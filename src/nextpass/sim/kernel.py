@@ -65,9 +65,13 @@ RADPS_PER_RPM = math.pi / 30.0
     PRESSURE_GAIN,  # rate of rise per pressure that is missing [1/s]
     PRESSURE_LAG,  # time constant of the rate [s]
     AIR_TEMPERATURE,
-    CHARGE_RISE,  # share of the compressor's heating that is left after the intercooler
-    CHARGE_TIME,
-    CHARGE_START,
+    CHARGE_RISE,  # share of the compressor's heating that is left after the intercooler, at the reference flow
+    CHARGE_FLOW,  # the reference flow: pressure times engine speed [Pa rad/s]
+    CHARGE_GROWTH,  # the share grows with flow to this power
+    SENSOR_TIME,
+    CORE_START,
+    CORE_SHARE,  # the core warms to this share of the charge's rise
+    CORE_TIME,
     CHARGE_REFERENCE,
     CHARGE_EXPONENT,
     KNOCK_ONSET,
@@ -85,8 +89,8 @@ RADPS_PER_RPM = math.pi / 30.0
     ROLLOUT,
     FINISH,
     TABLE_STEP,  # [rad/s]
-) = range(56)
-RATIO = 56
+) = range(60)
+RATIO = 60
 CAP = RATIO + MAX_GEARS
 CAPACITY = CAP + MAX_GEARS
 TORQUE_BASE = CAPACITY + MAX_GEARS  # torque at no pressure [N m] ...
@@ -96,10 +100,22 @@ SPOOL = TURBINE + TABLE_POINTS  # rate of rise per pressure and boost to spare [
 ROW_LENGTH = SPOOL + TABLE_POINTS
 
 # --- states ----------------------------------------------------------------------------------------------------------
-(TRAVEL, SPEED, FRONT_SLIP, REAR_SLIP, ENGINE, PRESSURE, PRESSURE_RATE, CHARGE, LOAD_SHIFT, CLUTCH_HEAT, SINCE) = range(
-    11
-)
-STATES = 11
+# SENSED is the charge temperature as its sensor shows it; the air itself has no state, it follows at once.
+(
+    TRAVEL,
+    SPEED,
+    FRONT_SLIP,
+    REAR_SLIP,
+    ENGINE,
+    PRESSURE,
+    PRESSURE_RATE,
+    SENSED,
+    CORE,  # intercooler over the air around [K]
+    LOAD_SHIFT,
+    CLUTCH_HEAT,
+    SINCE,
+) = range(12)
+STATES = 12
 
 # --- phases, and the memory of a shift -------------------------------------------------------------------------------
 LAUNCH, LOCKED, SHIFT, SLIPPING = range(4)
@@ -121,8 +137,9 @@ LAUNCH, LOCKED, SHIFT, SLIPPING = range(4)
     RETARD,
     DUTY,
     FUEL,
-) = range(14)
-BY_PRODUCTS = 14
+    CHARGE,
+) = range(15)
+BY_PRODUCTS = 15
 
 CLOCKS = (
     "t60ft_s",
@@ -148,6 +165,7 @@ TOTALS = (
     "rail_pressure_drop",
     "fuel_kg",
     "rollout_s",
+    "charge_sensed_c",
 )
 PER_GEAR = (
     "seconds",
@@ -202,6 +220,7 @@ _LIMITED = 0.8
 _THROTTLE_S = 0.05
 _CP_RATIO = 0.2857  # (k - 1)/k of air
 _COMPRESSOR_EFFICIENCY = 0.70
+_LEAST_COOLER_FLOW = 0.1
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -230,7 +249,13 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     slope = row[TORQUE_SLOPE + k] + part * (row[TORQUE_SLOPE + k + 1] - row[TORQUE_SLOPE + k])
     turbine = row[TURBINE + k] + part * (row[TURBINE + k + 1] - row[TURBINE + k])
     spool = row[SPOOL + k] + part * (row[SPOOL + k + 1] - row[SPOOL + k])
-    pressure, charge = y[PRESSURE], y[CHARGE]
+    # Charge air: a cooler that lets pass more of the compressor's heat the more flows, and warms by what it takes.
+    pressure, ambient = y[PRESSURE], row[AMBIENT_PRESSURE]
+    lift = max(pressure / ambient, 1.0) ** _CP_RATIO - 1.0
+    flow = max(pressure * engine_speed / row[CHARGE_FLOW], _LEAST_COOLER_FLOW)
+    left = row[CHARGE_RISE] * math.exp(row[CHARGE_GROWTH] * math.log(flow))
+    charge = row[AIR_TEMPERATURE] * (1.0 + left * lift / _COMPRESSOR_EFFICIENCY) + y[CORE]
+    by[CHARGE] = charge
     warmth = row[CHARGE_REFERENCE] / charge
     onset = row[KNOCK_ONSET] - row[KNOCK_PER_KELVIN] * (charge - row[CHARGE_REFERENCE])
     retard = max(0.0, (pressure - onset) * row[KNOCK_SLOPE])
@@ -313,15 +338,13 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     dy[LOAD_SHIFT] = (row[LOAD_ARM] * acceleration - shift) / row[LOAD_TIME]
     # The turbine's power goes with the cube of the air flow, the compressor's with flow times boost: what is left over
     # spins the turbocharger up. Below the barometer the throttle alone decides.
-    ambient = row[AMBIENT_PRESSURE]
     rise = spool * pressure * (turbine * pressure * pressure - (pressure - ambient))
     rise += max(ambient - pressure, 0.0) / _THROTTLE_S
     asked = row[PRESSURE_GAIN] * (target - pressure)
     dy[PRESSURE] = y[PRESSURE_RATE]
     dy[PRESSURE_RATE] = (min(asked, rise) - y[PRESSURE_RATE]) / row[PRESSURE_LAG]
-    lift = max(pressure / ambient, 1.0) ** _CP_RATIO - 1.0
-    heated = row[AIR_TEMPERATURE] * (1.0 + row[CHARGE_RISE] * lift / _COMPRESSOR_EFFICIENCY)
-    dy[CHARGE] = (heated - charge) / row[CHARGE_TIME]
+    dy[SENSED] = (charge - y[SENSED]) / row[SENSOR_TIME]
+    dy[CORE] = (row[CORE_SHARE] * (charge - row[AIR_TEMPERATURE]) - y[CORE]) / row[CORE_TIME]
     dy[CLUTCH_HEAT] = clutch * slipping
     dy[SINCE] = 1.0
 
@@ -358,7 +381,7 @@ def start(row, y):  # type: ignore[no-untyped-def]
             break
         pressure += step
     y[PRESSURE] = pressure
-    y[CHARGE] = row[CHARGE_START]
+    y[SENSED], y[CORE] = row[AIR_TEMPERATURE] + row[CORE_START], row[CORE_START]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -443,7 +466,7 @@ def _trace(row, gear, phase, share, y, dy, by, new, line):  # type: ignore[no-un
         engine = row[RATIO + gear] * (row[FRONT_SHARE] * front + (1.0 - row[FRONT_SHARE]) * rear) / row[RADIUS]
     line[5] = engine / RADPS_PER_RPM
     line[6] = (y[PRESSURE] + share * (new[PRESSURE] - y[PRESSURE])) / 1000.0
-    line[7] = y[CHARGE] + share * (new[CHARGE] - y[CHARGE]) - 273.15
+    line[7] = y[SENSED] + share * (new[SENSED] - y[SENSED]) - 273.15
     line[8], line[9] = gear + 1.0, phase
     line[10], line[11] = by[ENGINE_TORQUE], by[CLUTCH_TORQUE]
     line[12], line[13] = by[DUTY], by[RETARD]
@@ -480,7 +503,8 @@ def _note(row, gear, phase, y, by, h, totals, gears):  # type: ignore[no-untyped
     totals[2] = max(totals[2], clutch)
     totals[3], totals[4] = max(totals[3], by[DUTY]), max(totals[4], by[RETARD])
     totals[5] = max(totals[5], row[LAMBDA] * lean)
-    totals[6] = max(totals[6], y[CHARGE] - 273.15)
+    totals[6] = max(totals[6], by[CHARGE] - 273.15)
+    totals[11] = max(totals[11], y[SENSED] - 273.15)
     totals[8] = max(totals[8], drop)
     totals[9] += h * by[FUEL]
 
@@ -494,7 +518,7 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
     memory = np.zeros(3)
     beams, marks = np.full(7, np.nan), np.full(3, np.nan)
     rolled = 0.0 if row[ROLLOUT] <= 0.0 else np.nan
-    totals, gears = np.zeros(11), np.zeros((MAX_GEARS, 10))
+    totals, gears = np.zeros(12), np.zeros((MAX_GEARS, 10))
     start(row, y)
     phase, gear, line, settled = LAUNCH, 0, 0, 0.0
     rates(row, memory, phase, gear, y, dy, by)
@@ -557,8 +581,8 @@ def _report(row, y, beams, marks, rolled, totals, gears, out):  # type: ignore[n
     totals[1] = y[CLUTCH_HEAT]
     totals[7] = row[OIL_START] + y[CLUTCH_HEAT] / row[OIL_HEAT]
     totals[10] = rolled
-    out[10:21] = totals
-    out[21:] = gears.ravel()
+    out[10:22] = totals
+    out[22:] = gears.ravel()
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -216,8 +216,12 @@ def _write_engine(row: FloatArray, car: Car, p: Parameters, conditions: Conditio
     _write_turbocharger(row, rpm, car, p, conditions)
     row[k.AIR_TEMPERATURE] = conditions.air_temperature_c + KELVIN
     row[k.CHARGE_RISE] = p.charge_rise_share
-    row[k.CHARGE_TIME] = p.charge_time_s
-    row[k.CHARGE_START] = conditions.air_temperature_c + p.charge_soak_c + KELVIN
+    row[k.CHARGE_FLOW] = engine.reference_pressure_kpa * KPA * MIDDLE_SHARE * engine.rev_limit_rpm * k.RADPS_PER_RPM
+    row[k.CHARGE_GROWTH] = p.charge_rise_growth
+    row[k.SENSOR_TIME] = p.charge_time_s
+    row[k.CORE_START] = p.charge_soak_c
+    row[k.CORE_SHARE] = p.cooler_core_share
+    row[k.CORE_TIME] = p.cooler_core_s
     row[k.CHARGE_REFERENCE] = REFERENCE_CHARGE_C + KELVIN
     row[k.CHARGE_EXPONENT] = p.charge_temperature_exponent
     row[k.KNOCK_SLOPE] = p.knock_slope_degpkpa / KPA

@@ -64,9 +64,13 @@ class Parameters:
         own momentum [-].
     shift_offset_rpm : float
         Engine speed at which the box shifts over the one that is set [rpm].
-    charge_rise_share, charge_time_s, charge_soak_c : float
-        Share of the compressor's heating left after the intercooler; time constant [s]; charge over air temperature at
-        the launch [K].
+    charge_rise_share, charge_rise_growth : float
+        Share of the compressor's heating left after the intercooler, at the car file's pressure and `MIDDLE_SHARE`; it
+        grows with air flow to this power [-].
+    cooler_core_share, cooler_core_s : float
+        Share of the charge's rise over the air around to which the intercooler itself warms [-]; time constant [s].
+    charge_time_s, charge_soak_c : float
+        Lag of the charge temperature's sensor behind the air [s]; intercooler over the air around at the launch [K].
     fuel_flow_scale : float
         Fuel that the injectors must give over that of an engine filled to `VOLUMETRIC_EFFICIENCY` [-].
     injector_dead_s : float
@@ -118,7 +122,12 @@ class Parameters:
     shift_torque_share: float = 0.3
     shift_offset_rpm: float = 0.0
     charge_rise_share: float = 0.30
-    charge_time_s: float = 1.0
+    # A cooler of 75 % effectiveness lets pass exp(-NTU), NTU = 1.4, and NTU falls with flow to the power of about 0.4
+    # (effectiveness-NTU method, Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, ch. 11, memory).
+    charge_rise_growth: float = 0.55
+    cooler_core_share: float = 0.20
+    cooler_core_s: float = 4.0
+    charge_time_s: float = 0.7
     charge_soak_c: float = 5.0
     fuel_flow_scale: float = 1.0
     injector_dead_s: float = 0.0008

@@ -77,9 +77,9 @@ def drive_tightly(packed: FloatArray, relative_tolerance: float = 1e-9) -> dict[
     return _clocks(packed, stretches, y)
 
 
-# Size of each state, so that one tolerance serves all: travel, speed, wheels, engine, pressure and its rate, charge,
-# load, heat, time.
-_SCALE = np.array([1.0, 1.0, 1.0, 1.0, 1.0, 1e5, 1e5, 100.0, 1e3, 1e5, 1.0])
+# Size of each state, so that one tolerance serves all: travel, speed, wheels, engine, pressure and its rate, charge
+# sensor, intercooler, load, heat, time.
+_SCALE = np.array([1.0, 1.0, 1.0, 1.0, 1.0, 1e5, 1e5, 100.0, 10.0, 1e3, 1e5, 1.0])
 
 
 def _clocks(packed: FloatArray, stretches: list[Any], last: FloatArray) -> dict[str, float]:
