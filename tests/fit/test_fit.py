@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from nextpass.fit import fit_car
-from nextpass.fit.evidence import CLOCK_FLOOR, PassEvidence, Series
+from nextpass.fit.evidence import CLOCK_FLOOR, PEAKS_SD, PassEvidence, Series
 from nextpass.fit.learnable import learnables, parameters_at
 from nextpass.fit.residuals import Problem
 from nextpass.fit.solve import solve
@@ -42,6 +42,7 @@ def seen(car, parameters, setup, conditions):
             "manifold_pressure_kpa": series(run.traces["manifold_pressure_kpa"], 5.0),
         },
         clocks={name: Estimate.from_sd(run.outputs[name], sd) for name, sd in CLOCK_FLOOR.items()},
+        peaks={name: Estimate.from_sd(run.outputs[name], sd) for name, sd in PEAKS_SD.items()},
         lifted_s=np.inf,
         day=0,
     )

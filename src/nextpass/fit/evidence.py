@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car, Conditions, Setup
+from nextpass.fit.peaks import guard_peaks
 from nextpass.log import Log
 from nextpass.measure import Estimate
 from nextpass.review import GroundSpeed, Phase, ReviewedPass
@@ -32,6 +33,10 @@ CLOCK_FLOOR = {
 CLOCK_TIME = {name: name for name in CLOCK_FLOOR} | {"v660ft_mps": "t660ft_s", "trap_mps": "et_s"}
 # What a strip's clocks add of their own: 1 ms resolution and the staging depth [s]; trap speed [m/s].
 STRIP_SD_S, STRIP_SD_MPS = 0.004, 0.10
+
+# Extremes of a whole pass that the fit weighs, and the standard deviation that sensor, filter and equations leave.
+# Of the supply they say the most when nothing happened: pumps that kept the rail up have that much at least.
+PEAKS_SD = {"rail_pressure_drop": 0.012, "wot_lambda": 0.012}
 
 FINISH_M = 402.336
 # The launch is followed closely, the rest of the pass at the pace at which it changes [s].
@@ -63,6 +68,8 @@ class PassEvidence:
         By the names of `KINDS`; ``acceleration_mps2`` beside them, which the fit does not weigh: speed says it better.
     clocks : Mapping[str, Estimate]
         Times and trap speeds; strip clocks where the strip gave them, else the review's.
+    peaks : Mapping[str, Estimate]
+        Extremes of the pass, by the names of `PEAKS_SD`.
     lifted_s : float
         End of what counts, seconds from the rollout.
     day : int
@@ -75,6 +82,7 @@ class PassEvidence:
     distance_m: FloatArray
     series: Mapping[str, Series]
     clocks: Mapping[str, Estimate]
+    peaks: Mapping[str, Estimate]
     lifted_s: float
     day: int
 
@@ -123,6 +131,7 @@ def evidence_of(car: Car, one: ReviewedPass, day: int) -> PassEvidence:
         distance_m=distance,
         series=series,
         clocks=_clocks(one),
+        peaks=_peaks(one),
         lifted_s=end_s,
         day=day,
     )
@@ -161,7 +170,7 @@ def _series(car: Car, log: Log, motion: GroundSpeed, at_s: FloatArray) -> dict[s
         ("engine_rpm", 120.0, 0.0),
         ("manifold_pressure_kpa", 5.0, 0.0),
         ("injector_duty", 0.015, 0.03),
-        ("charge_temperature_c", 4.0, 0.0),
+        ("charge_temperature_c", 2.0, 0.0),
         ("knock_retard_deg", 0.8, 0.0),
     ):
         channel = log.get(name)
@@ -194,3 +203,8 @@ def _clocks(one: ReviewedPass) -> dict[str, Estimate]:
             sd = measured.plus_minus / Estimate.from_sd(0.0, 1.0).plus_minus
             found[name] = Estimate.from_sd(measured.value, float(np.hypot(sd, floor)))
     return found
+
+
+def _peaks(one: ReviewedPass) -> dict[str, Estimate]:
+    measured = guard_peaks(one)
+    return {name: Estimate.from_sd(measured[name], sd) for name, sd in PEAKS_SD.items() if name in measured}

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car
-from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, FINISH_M, KINDS, PassEvidence
+from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, FINISH_M, KINDS, PEAKS_SD, PassEvidence
 from nextpass.fit.learnable import Learnable, parameters_at
 from nextpass.measure import HALF_WIDTH_90
 from nextpass.sim import OUTPUTS, TRACES, Parameters, pack, sample_many, until
@@ -68,6 +68,7 @@ class Problem:
         """Number of residuals of each pass."""
         return [
             sum(name in one.clocks for name in CLOCK_FLOOR)
+            + sum(name in one.peaks for name in PEAKS_SD)
             + one.time_s.size * sum(kind in one.series for kind in KINDS)
             for one in self.passes
         ]
@@ -146,7 +147,7 @@ def residuals(problem: Problem, points: FloatArray, numbers: Sequence[int]) -> l
 
 
 def _pass_residuals(problem: Problem, one: PassEvidence, outputs: FloatArray, traces: FloatArray) -> FloatArray:
-    parts = [_clock_residuals(one, outputs, problem.horizon_s)]
+    parts = [_clock_residuals(one, outputs, problem.horizon_s), _peak_residuals(one, outputs, problem.horizon_s)]
     if one.time_s.size:
         simulated = _on_grid(one, outputs, traces)
         late = one.time_s > problem.horizon_s
@@ -166,6 +167,17 @@ def _clock_residuals(one: PassEvidence, outputs: FloatArray, horizon_s: float) -
             off = (outputs[:, OUTPUTS.index(name)] - measured.value) * HALF_WIDTH_90 / measured.plus_minus
             at_s = one.clocks[CLOCK_TIME[name]].value if CLOCK_TIME[name] in one.clocks else np.inf
             columns.append(np.nan_to_num(off, nan=50.0) if at_s <= horizon_s else np.zeros(len(off)))
+    return np.stack(columns, axis=1) if columns else np.zeros((len(outputs), 0))
+
+
+def _peak_residuals(one: PassEvidence, outputs: FloatArray, horizon_s: float) -> FloatArray:
+    whole = not one.time_s.size or horizon_s >= one.time_s[-1]
+    columns = []
+    for name in PEAKS_SD:
+        if name in one.peaks:
+            measured = one.peaks[name]
+            off = (outputs[:, OUTPUTS.index(name)] - measured.value) * HALF_WIDTH_90 / measured.plus_minus
+            columns.append(np.nan_to_num(off) if whole else np.zeros(len(off)))
     return np.stack(columns, axis=1) if columns else np.zeros((len(outputs), 0))
 
 

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from nextpass.car import Guards
+from nextpass.fit import guard_peaks
 from nextpass.plan.guards import GUARD_RULES
-from nextpass.plan.peaks import guard_peaks
 from nextpass.plan.plan import Forecast
 from nextpass.review import ReviewedPass
 from nextpass.words import phrase

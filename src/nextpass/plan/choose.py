@@ -14,7 +14,7 @@ from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
 from nextpass.plan.expected import Scenarios, elapsed_s, per_gear
 from nextpass.plan.grid import IntArray, SetupGrid, grid_around
 from nextpass.plan.guards import excess
-from nextpass.plan.panel import panel_of
+from nextpass.plan.panel import panel_of, price_of
 from nextpass.plan.plan import BindingCause
 from nextpass.plan.search import Cost, Found, Ledgered, descend
 from nextpass.plan.trust import Trust
@@ -27,7 +27,7 @@ EXPECTED_OVER = 8
 # A change that brings less is not worth a line on the card [s].
 NOTHING_S = 5e-4
 # How often the winner of a walk is held against all scenarios and walked on from, at most.
-VERIFIED = 3
+VERIFIED = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,20 +115,27 @@ def best_setup(
     """
     tell = report or _silent
     grid = bounded_grid(scenarios, newest, bounds)
-    at_newest, point, cost_s = grid.point(newest), grid.point(rough), np.inf
+    at_newest, point = grid.point(newest), grid.point(rough)
+    found: list[Found] = []
     for attempt in range(VERIFIED):
+        # The first panel watches the guards where they are harshest, the next ones where the walk has come to.
         ranked = [grid.setup(point)] if attempt else [grid.setup(point), grid.setup(grid.highest)]
         fine = Ledgered(partial(panel_of(scenarios, trust, EXPECTED_OVER, newest, ranked).cost, grid))
-        found = descend(
+        walked = descend(
             grid,
             fine,
             np.stack([point, at_newest]),
             (2, 1),
-            report=lambda done: tell(phrase("plan.doing.fine"), 0.95 * done),
+            report=partial(_tell_attempt, tell, attempt),
         )
-        point, cost_s = _without_needless(fine, found, at_newest)
-        if not excess_of(scenarios, trust, grid.setup(point)):
+        point, cost_s = _without_needless(fine, walked, at_newest)
+        over = excess_of(scenarios, trust, grid.setup(point))
+        found.append(Found(point=point, cost=cost_s + float(price_of(over))))
+        if attempt and not over and (point == found[-2].point).all():
             break
+    # The panels agree to a few milliseconds on what a setup is worth; a guard exceeded outweighs that by far.
+    best = min(found, key=lambda one: one.cost)
+    point, cost_s = best.point, best.cost
     tell(phrase("plan.doing.fine"), 1.0)
     chosen = _with_unused_kept(scenarios, newest, grid.setup(point), bounds)
     no_gain = grid.setup(at_newest) == newest and _is_no_gain(scenarios, trust, newest, chosen)
@@ -213,6 +220,10 @@ def few_changes(scenarios: Scenarios, trust: Trust, newest: Setup, best: Choice,
 def excess_of(scenarios: Scenarios, trust: Trust, setup: Setup) -> float:
     """By how much a setup exceeds the guards over all scenarios, as a share of the limits; 0 where it keeps them."""
     return float(excess(scenarios.drive([setup]), [setup], trust, scenarios.car.guards)[0])
+
+
+def _tell_attempt(tell: Report, attempt: int, done: float) -> None:
+    tell(phrase("plan.doing.fine"), (attempt + done) / VERIFIED)
 
 
 def _silent(_doing: str, _done: float) -> None:

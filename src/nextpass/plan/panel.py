@@ -62,7 +62,7 @@ class Panel:
         lost_s = elapsed_s(expected) - self.newest_s[:, np.newaxis]
         borne_s = np.minimum(lost_s, BEARABLE_S) + BEYOND * np.maximum(lost_s - BEARABLE_S, 0.0)
         time_s = self.newest_s.mean() + borne_s.mean(axis=0)
-        return np.asarray(time_s + doubt + harsh + heat + _price_of(over))
+        return np.asarray(time_s + doubt + harsh + heat + price_of(over))
 
     def shares(self, outputs: FloatArray, setups: Sequence[Setup]) -> dict[str, FloatArray]:
         """By watched guard: how far its sentinels stand over the limit, as a share of it; below 0 where it is kept.
@@ -83,8 +83,9 @@ class Panel:
         return found
 
 
-def _price_of(over: FloatArray) -> FloatArray:
-    return np.asarray(np.where(over > 0.0, PRICE_OF_EXCESS + PRICE_PER_EXCESS * over, 0.0))
+def price_of(over: FloatArray | float) -> FloatArray:
+    """Price of guards exceeded by a share of their limits [s]; 0 where all are kept."""
+    return np.asarray(np.where(np.asarray(over) > 0.0, PRICE_OF_EXCESS + PRICE_PER_EXCESS * np.asarray(over), 0.0))
 
 
 def panel_of(scenarios: Scenarios, trust: Trust, count: int, newest: Setup, ranked: Sequence[Setup]) -> Panel:
