@@ -39,6 +39,8 @@ class ChannelKind:
         Resting at the greatest value is normal.
     reference : str
         Of a pressure: what the canonical value counts from.
+    other_bank : str
+        Of a channel of bank 1: the same of bank 2; empty where there is none.
     meaning : str
         One line for the documentation.
     aliases : tuple of str
@@ -53,6 +55,7 @@ class ChannelKind:
     is_lively: bool
     saturates: bool
     reference: PressureReference
+    other_bank: str
     meaning: str
     aliases: tuple[str, ...]
 
@@ -90,6 +93,7 @@ def _kinds(name: str, table: Mapping[str, Any]) -> Iterator[ChannelKind]:
             is_lively=table.get("lively", False),
             saturates=table.get("saturates", False),
             reference=table.get("reference", ""),
+            other_bank=table.get("other_bank", ""),
             meaning=table["meaning"],
             aliases=aliases,
         )

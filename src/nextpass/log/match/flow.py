@@ -14,6 +14,7 @@ from nextpass.log.answers import Answer
 from nextpass.log.column import Column
 from nextpass.log.evidence import Situation, situation_of
 from nextpass.log.hints import LogHints
+from nextpass.log.match.banks import banks_of
 from nextpass.log.match.judge import answered, judged
 from nextpass.log.match.matched import TAKEN, Matched
 from nextpass.log.match.rivals import without_rivals
@@ -44,11 +45,18 @@ def match_columns(columns: Sequence[Column], hints: LogHints, answers: Mapping[s
         By column name; an answer goes before everything that the values show.
     """
     proposals = {column.name: _proposals(column) for column in columns}
+    banks = banks_of(columns, proposals, answers)
+    proposals = {column.name: banks.proposals(column, proposals[column.name]) for column in columns}
     situation = situation_of(_anchors(columns, proposals, answers), hints)
     done: dict[str, Matched] = {}
     for column, proposal in _in_judging_order(columns, proposals, answers):
         answer = answers.get(column.name)
-        matched = answered(column, answer, situation) if answer is not None else judged(column, proposal, situation)
+        if answer is not None:
+            matched = answered(column, answer, situation)
+        elif column.name in banks.open:
+            matched = banks.asked(column)
+        else:
+            matched = banks.reasoned(judged(column, proposal, situation))
         done[column.name] = matched
         situation = _settled(situation, matched)
     return without_rivals([done[column.name] for column in columns], answers)

@@ -8,6 +8,7 @@ import numpy as np
 from nextpass.log.answers import LEFT_OUT
 from nextpass.log.evidence import DOUBTFUL, FEWEST_READINGS, Conversion, Verdict
 from nextpass.log.match.matched import Matched, question
+from nextpass.log.vocabulary import vocabulary
 from nextpass.words import phrase
 
 # Two columns of one channel that agree within this share of their span are the same measurement.
@@ -45,7 +46,10 @@ def _against(each: Matched, best: Mapping[str, Matched], answered: Container[str
         return Matched(column=each.column, match=match, conversion=None)
     verdict = Verdict(conversion=Conversion(), unit=each.match.unit, confidence=0.0, reason=phrase("log.match.rivals"))
     asks = phrase("log.match.which_rival", column=winner.column.name, channel=channel)
-    return question(each.column, channel, verdict, DOUBTFUL, asks, (f"{channel}:{each.match.unit}", LEFT_OUT))
+    other_bank = vocabulary().channels[channel].other_bank
+    channels = [channel, *([other_bank] if other_bank and other_bank not in best else [])]
+    choices = (*(f"{name}:{each.match.unit}" for name in channels), LEFT_OUT)
+    return question(each.column, channel, verdict, DOUBTFUL, asks, choices)
 
 
 def _is_same(one: Matched, other: Matched) -> bool:
