@@ -23,6 +23,8 @@ _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "Ä": "Ae", "Ö": 
 _PIECES = re.compile(r"[A-Z]+(?![a-z])|[A-Z]?[a-z]+|\d+|λ|φ")
 _BRACKETS = re.compile(r"\s*[\[({<]([^\[\](){}<>]*)[\])}>]")
 _STRANGE = re.compile(r"[^\W\d_][^\s,;:_]{0,7}")
+_AFR = re.compile(r"(?<![a-z])afr(?![a-z])", re.IGNORECASE)
+_SCALE = re.compile(r"\d{1,2}\.\d{1,2}")
 _ABSOLUTE = frozenset({"absolute", "abs", "absolut"})
 _GAUGE = frozenset({"gauge", "relative", "relativ", "rel"})
 _NAMED_BY_UNIT = frozenset({"rotation", "speed"})
@@ -171,6 +173,9 @@ def _split_unit(name: str) -> tuple[str, str]:
         inside = found[1].strip()
         if inside.lower() in _ABSOLUTE | _GAUGE:
             bare = bare.replace(found[0], " " + inside)
+        elif _AFR.search(name) and _SCALE.fullmatch(inside):
+            # `AFR (14.7)`: the stoichiometric ratio of the gauge's scale.
+            unit, bare = f"afr@{inside}", bare.replace(found[0], " ")
         elif read_unit(inside) or not inside or _is_strange_unit(inside):
             unit, bare = inside or unit, bare.replace(found[0], " ")
     if unit or bare != name:

@@ -95,6 +95,8 @@ def _gap_remarks(gaps: Sequence[Gap]) -> list[str]:
 
 def _channel_remarks(recipes: Mapping[str, Recipe]) -> list[str]:
     engine = recipes.get("engine_rpm")
+    # At rest everything may stay the same.
+    runs = engine is not None and bool(np.nanmax(engine.readings(), initial=0.0) > 0)
     remarks: list[str] = []
     for name, recipe in recipes.items():
         kind = vocabulary().channels[name]
@@ -102,7 +104,7 @@ def _channel_remarks(recipes: Mapping[str, Recipe]) -> list[str]:
             continue
         read = recipe.readings()
         time_s = recipe.table.time_s
-        if engine is not None and _is_stuck(read):
+        if runs and _is_stuck(read):
             remarks.append(f"{recipe.source!r} reads {read[0]:g} all the time: stuck or not connected")
         elif not kind.saturates:
             remarks.extend(_clipped_remark(recipe.source, read, time_s))

@@ -12,12 +12,15 @@ from nextpass.log.evidence.plain import is_plausible, written_unit
 from nextpass.log.evidence.situation import Situation, median_where
 from nextpass.log.evidence.verdict import BY_VALUES, CONFIRMED, WRITTEN, Conversion, Verdict, asked, conversion_of
 from nextpass.log.vocabulary import ChannelKind
-from nextpass.units import air_fuel_ratio
+from nextpass.units import Unit, air_fuel_ratio
+from nextpass.words import Phrase, phrase
 
 # Gasoline's stoichiometric air-fuel ratio as gauges have it: common practice.
 GASOLINE_AFR = 14.7
 # How near to a known scale the idle reading must lie: closed loop holds lambda 1 within a percent or two.
 SCALE_BAND = 0.02
+# A written scale is doubted when the idle reads farther from lambda 1 than any tune sets it.
+IDLE_BAND = 0.12
 LEAST_AFR = 6.0
 LAMBDA_RANGE = (0.45, 1.9)
 
@@ -44,10 +47,8 @@ def judge_mixture(column: Column, kind: ChannelKind, situation: Situation) -> Ve
             "values impossible",
         )
     if unit is not None and np.isfinite(unit.scale) and unit.name.startswith("AFR"):
-        return Verdict(
-            conversion=conversion_of(unit), unit=unit.name, confidence=WRITTEN, reason=f"{unit.name} is written"
-        )
-    return _judge_air_fuel_ratio(column, kind, situation)
+        return _judge_written_scale(column, unit, situation)
+    return _judge_air_fuel_ratio(column, situation)
 
 
 def _judge_equivalence(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
@@ -71,14 +72,32 @@ def _judge_equivalence(column: Column, kind: ChannelKind, situation: Situation) 
     )
 
 
-def _judge_air_fuel_ratio(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
+def _judge_written_scale(column: Column, unit: Unit, situation: Situation) -> Verdict:
+    """The scale that is written, unless the reading at idle is lambda 1 on another one."""
     idle = median_where(column.values, situation.idling(column.time_s))
-    scales = {GASOLINE_AFR: "gasoline"}
-    if situation.hints.stoichiometric_afr is not None:
-        scales[round(situation.hints.stoichiometric_afr, 2)] = "the fuel in the tank"
+    others = [scale for scale in _scales(situation) if abs(idle / scale - 1.0) < SCALE_BAND]
+    if others and abs(idle * unit.scale - 1.0) > IDLE_BAND:
+        return asked(
+            phrase("log.mixture.other_scale", unit=unit.name, idle=idle, scale=others[0]),
+            (f"afr@{others[0]:g}", unit.name.lower()),
+            phrase("log.disagree"),
+        )
+    return Verdict(
+        conversion=conversion_of(unit), unit=unit.name, confidence=WRITTEN, reason=phrase("log.written", unit=unit.name)
+    )
+
+
+def _scales(situation: Situation) -> dict[float, Phrase]:
+    """Stoichiometric ratios that a gauge may have, with what they are of."""
+    scales = {GASOLINE_AFR: phrase("log.mixture.gasoline")}
+    tank = situation.hints.stoichiometric_afr
+    return scales if tank is None else {**scales, round(tank, 2): phrase("log.mixture.tank")}
+
+
+def _judge_air_fuel_ratio(column: Column, situation: Situation) -> Verdict:
+    idle = median_where(column.values, situation.idling(column.time_s))
+    scales = _scales(situation)
     choices = tuple(f"afr@{scale:g}" for scale in scales)
-    if kind.name == "lambda_target" and not np.isfinite(idle):
-        idle = float("nan")
     fitting = [scale for scale in scales if abs(idle / scale - 1.0) < SCALE_BAND]
     if len(fitting) == 1 or (len(fitting) == 2 and abs(fitting[0] / fitting[1] - 1.0) < 0.005):
         scale = fitting[0]

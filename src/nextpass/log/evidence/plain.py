@@ -40,7 +40,8 @@ def is_plausible(values: FloatArray, kind: ChannelKind) -> bool:
     """Whether nearly all canonical values lie where the channel can truly be, and reach what it must."""
     low, high = kind.plausible
     finite = values[np.isfinite(values)]
-    if finite.size and finite.max() < kind.reaches:
+    # What reads nothing but 0 does not run: an engine that stands still says so in every unit.
+    if finite.size and finite.max() < kind.reaches and finite.any():
         return False
     # Half a percent of the span: 100.4 % of a throttle is a calibration, not another unit.
     slack = 0.005 * (high - low)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from nextpass.log.column import Column
 from nextpass.log.evidence.gauge_zero import find_gauge_zero
 from nextpass.log.evidence.plain import is_plausible, written_unit
-from nextpass.log.evidence.pressure_reference import FoundReference, find_reference
+from nextpass.log.evidence.pressure_reference import IN_USE, FoundReference, find_reference
 from nextpass.log.evidence.situation import Situation
 from nextpass.log.evidence.verdict import (
     BY_VALUES,
@@ -22,8 +22,6 @@ from nextpass.log.evidence.verdict import (
 )
 from nextpass.log.vocabulary import ChannelKind
 from nextpass.units import Unit, unit_of
-
-IN_USE = ("kPa", "bar", "psi", "mbar", "inHg")
 
 
 def judge_pressure(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:

@@ -15,8 +15,11 @@ from nextpass.log.column import Column
 from nextpass.log.evidence.situation import FEWEST_READINGS, STANDARD_KPA, Situation, median_where
 from nextpass.log.evidence.verdict import BY_NAME, BY_VALUES, CONFIRMED, WRITTEN, Verdict, asked
 from nextpass.log.vocabulary import ChannelKind
-from nextpass.units import Reference, Unit
+from nextpass.units import Reference, Unit, unit_of
+from nextpass.words import phrase
 
+# Pressure units of gauges and control units, the likeliest first.
+IN_USE = ("kPa", "bar", "psi", "mbar", "inHg")
 # A reading below this is no absolute pressure of an engine, allowing for noise about zero.
 BELOW_ABSOLUTE_KPA = -4.0
 # How near to the barometer, or to nothing, a sensor at rest shows it; wider where the barometer is not known.
@@ -46,6 +49,9 @@ class FoundReference:
 def find_reference(column: Column, kind: ChannelKind, unit: Unit, situation: Situation) -> FoundReference | Verdict:
     """Absolute or gauge, or the question that must be answered."""
     said = unit.reference or column.header.reference
+    weak = _weak_vacuum(column, kind, unit, situation)
+    if weak is not None:
+        return weak
     shown = _shown_reference(column, kind, unit, situation)
     if shown is None and not said and "map" in column.header.words and column.low * unit.scale > 10.0:
         remark = "taken as absolute by its name: no reading at idle or with the engine stopped confirms it"
@@ -65,6 +71,23 @@ def find_reference(column: Column, kind: ChannelKind, unit: Unit, situation: Sit
             "what is written and what the values show disagree",
         )
     return replace(shown, confidence=CONFIRMED) if said else shown
+
+
+def _weak_vacuum(column: Column, kind: ChannelKind, unit: Unit, situation: Situation) -> Verdict | None:
+    """The question for a gauge pressure whose idle pulls next to no vacuum: it is of another unit, most likely."""
+    if kind.name != "manifold_pressure_kpa":
+        return None
+    reading = median_where(column.values, situation.idling(column.time_s))
+    if not IDLE_GAUGE_KPA < reading * unit.scale < BELOW_ABSOLUTE_KPA:
+        return None
+    barometer = situation.barometric_pressure_kpa or STANDARD_KPA
+    low, high = (share * barometer - barometer for share in IDLE_ABSOLUTE_SHARE)
+    fitting = [name for name in IN_USE if low < reading * unit_of(name, "pressure").scale < high]
+    return asked(
+        phrase("log.pressure.weak_vacuum", reading=reading, unit=unit.name),
+        tuple(f"{name} gauge" for name in (*fitting, unit.name)),
+        phrase("log.disagree"),
+    )
 
 
 def _shown_reference(column: Column, kind: ChannelKind, unit: Unit, situation: Situation) -> FoundReference | None:
