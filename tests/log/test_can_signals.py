@@ -107,7 +107,7 @@ def refusal_of(path: Path, hints: LogHints | None = None) -> str:
 def test_a_trace_without_its_database_is_refused(tmp_path):
     path = write_trace(tmp_path, trace_lines(), database=None)
     assert refusal_of(path) == (
-        f"{path}: a CAN trace needs its database, and there is no .dbc beside it; put it there as trace.dbc"
+        f"{path}: CAN frames need their database, and there is no .dbc beside it; put it there as trace.dbc"
     )
 
 

@@ -26,7 +26,7 @@ def test_where_several_readers_refuse_each_reason_is_kept(tmp_path):
     with pytest.raises(UnknownFormatError) as refusal:
         open_log(path)
     assert str(refusal.value) == (
-        f"{path}: no reader takes it (as CAN trace a CAN trace needs its database, and there is no .dbc beside it; "
+        f"{path}: no reader takes it (as CAN trace CAN frames need their database, and there is no .dbc beside it; "
         "as text table no delimiter cuts its lines into columns); put it there as letter.dbc"
     )
     assert [name for name, _ in refusal.value.refusals] == ["CAN trace", "text table"]

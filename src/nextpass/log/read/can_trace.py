@@ -1,4 +1,4 @@
-"""CAN traces read through the .dbc database beside them."""
+"""CAN frames read through the .dbc database beside them."""
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -18,6 +18,7 @@ from nextpass.log.read.can_signals import physical_values, raw_numbers
 from nextpass.log.read.libraries import missing_library
 from nextpass.log.read.raw import RawLog
 from nextpass.log.read.source import Source
+from nextpass.words import phrase
 
 
 def read_candump(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # noqa: ARG001 - every reader's form
@@ -28,8 +29,8 @@ def read_candump(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  
     LogError
         There is no database beside it, a library is not installed, or no frame is in the database.
     """
-    database = _database(source, hints)
-    return _raw_log(candump_frames(source), database, source)
+    database = database_for(source, hints)
+    return signals_of(candump_frames(source), database, source)
 
 
 def read_library_trace(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # noqa: ARG001
@@ -40,11 +41,18 @@ def read_library_trace(source: Source, hints: LogHints, book: AnswerBook) -> Raw
     LogError
         As `read_candump`, or the trace is damaged.
     """
-    database = _database(source, hints)
-    return _raw_log(library_frames(source), database, source)
+    database = database_for(source, hints)
+    return signals_of(library_frames(source), database, source)
 
 
-def _database(source: Source, hints: LogHints) -> Any:
+def database_for(source: Source, hints: LogHints) -> Any:
+    """The database that is given for the frames, else the one beside the file.
+
+    Raises
+    ------
+    LogError
+        There is none, or it or its library cannot be read.
+    """
     where = Where(file=source.path)
     path = hints.can_database or _database_beside(source.path)
     try:
@@ -66,10 +74,27 @@ def _database_beside(path: Path) -> Path:
     if len(found) == 1:
         return found[0]
     what = "there is no .dbc beside it" if not found else f"{len(found)} .dbc files lie beside it"
-    raise LogError(f"a CAN trace needs its database, and {what}", Where(file=path), f"put it there as {stem.name}")
+    raise LogError(f"CAN frames need their database, and {what}", Where(file=path), f"put it there as {stem.name}")
 
 
-def _raw_log(frames: Mapping[int, Frames], database: Any, source: Source) -> RawLog:
+def signals_of(frames: Mapping[int, Frames], database: Any, source: Source, start_s: float | None = None) -> RawLog:
+    """The signals of frames through their database.
+
+    Parameters
+    ----------
+    frames : Mapping[int, Frames]
+        By identifier, extended ones with `EXTENDED` set.
+    database : cantools database
+    source : Source
+        The file, for its refusals.
+    start_s : float, optional
+        Time that counts as 0 [s]; the first of these frames where it is not given.
+
+    Raises
+    ------
+    LogError
+        No frame is in the database, or none holds a signal.
+    """
     messages = {
         message.frame_id | (EXTENDED if message.is_extended_frame else 0): message for message in database.messages
     }
@@ -78,13 +103,13 @@ def _raw_log(frames: Mapping[int, Frames], database: Any, source: Source) -> Raw
         raise LogError(
             f"none of its {len(frames)} identifiers is in the database", Where(file=source.path), "give the right .dbc"
         )
-    start = min(float(each.time_s.min()) for each in known.values())
+    start = min(float(each.time_s.min()) for each in known.values()) if start_s is None else start_s
     logs = [log for key, each in known.items() for log in _message_logs(each, messages[key], start)]
     raw = joined(logs)
     if not raw.tables:
         raise LogError("its frames hold no signal of the database", Where(file=source.path), "give the right .dbc")
     unknown = len(frames) - len(known)
-    remarks = (f"{unknown} of {len(frames)} identifiers are not in the database",) if unknown else ()
+    remarks = (phrase("log.can.unknown", unknown=unknown, all=len(frames)),) if unknown else ()
     return RawLog(tables=raw.tables, marks=raw.marks, remarks=(*remarks, *raw.remarks))
 
 
@@ -95,7 +120,7 @@ def _message_logs(frames: Frames, message: Any, start: float) -> Iterator[RawLog
     if time_s.size < 2:
         return
     cut = int(whole.size - whole.sum())
-    remarks = (f"{cut} frames of {message.name} are too short and were left out",) if cut else ()
+    remarks = (phrase("log.can.short", message=message.name, frames=cut),) if cut else ()
     always = [signal for signal in message.signals if signal.multiplexer_ids is None]
     yield _table(data, time_s, always, message.name, remarks)
     selected: dict[tuple[str, tuple[int, ...]], list[Any]] = {}

@@ -1,6 +1,11 @@
-"""ASAM MDF 4 measurement files, by asammdf, which is imported only when such a file comes."""
+"""ASAM MDF 4 measurement files, by asammdf, which is imported only when such a file comes.
+
+A file may hold channels, frames of a CAN bus, or both; frames need a .dbc, and their signals share the channels' start.
+"""
 
 import io
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,22 +17,27 @@ from nextpass.log.channel import Mark
 from nextpass.log.hints import LogHints
 from nextpass.log.order import in_order
 from nextpass.log.read.assemble import NamedCells, assembled, joined
+from nextpass.log.read.can_frames import Frames
+from nextpass.log.read.can_trace import database_for, signals_of
 from nextpass.log.read.libraries import let_go, missing_library, quiet
 from nextpass.log.read.mdf_blocks import DamagedBlocks, check_blocks
+from nextpass.log.read.mdf_bus import bus_frames, is_bus_group
 from nextpass.log.read.raw import RawLog
 from nextpass.log.read.source import Source
+from nextpass.words import phrase
 
 MAGIC = b"MDF     "
 _EV_MARK = 6  # event type "marker" (ASAM MDF 4.1, EV block, memory)
 
 
 def read_mdf(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # noqa: ARG001 - every reader's form
-    """The channels of an MDF 4 file, group by group.
+    """The channels of an MDF 4 file, group by group, and the signals of its CAN frames.
 
     Raises
     ------
     LogError
-        The library is not installed, the file is older than MDF 4, or damaged.
+        The library is not installed, the file is older than MDF 4 or damaged, or holds nothing but CAN frames and there
+        is no database for them.
     """
     where = Where(file=source.path)
     version = source.head[8:16].strip(b"\x00 ")
@@ -43,7 +53,7 @@ def read_mdf(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # no
         check_blocks(data)
         # Whatever damage does to the library's parser is the file's fault: it raises a dozen kinds of exceptions.
         with quiet("asammdf"), MDF(io.BytesIO(data)) as file:
-            return _raw_log(file)
+            return _raw_log(file, source, hints)
     except DamagedBlocks as error:
         raise LogError(f"the MDF file is damaged: {error}", where, "copy it again") from error
     except LogError:
@@ -53,22 +63,42 @@ def read_mdf(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # no
         raise LogError(f"the MDF file is damaged ({type(error).__name__}: {error})", where, "copy it again") from error
 
 
-def _raw_log(file: Any) -> RawLog:
-    read: list[tuple[str, list[Any]]] = []
+def _raw_log(file: Any, source: Source, hints: LogHints) -> RawLog:
+    groups = list(_groups(file))
+    frames = bus_frames(file, source.path)
+    # The groups of a file count from one start: the earliest of their first times.
+    firsts = [float(np.nanmin(signals[0].timestamps)) for _, signals in groups]
+    firsts += [float(each.time_s.min()) for each in frames.values()]
+    start = min(firsts, default=0.0)
+    raw = joined(_table(origin, signals, start) for origin, signals in groups)
+    if frames:
+        raw = _with_bus(raw, frames, source, hints, start)
+    if not raw.tables:
+        raise LogError("it holds no channel with a time", Where(file=source.path), "export it with its time channels")
+    return RawLog(tables=raw.tables, marks=(*raw.marks, *_events(file)), remarks=raw.remarks)
+
+
+def _groups(file: Any) -> Iterator[tuple[str, list[Any]]]:
+    """Groups of channels with a clock."""
     for number, group in enumerate(file.groups):
         master = file.masters_db.get(number)
         wanted = [(None, number, index) for index in range(len(group.channels)) if index != master]
-        if master is None or not wanted or group.channel_group.cycles_nr < 2:
+        if master is None or not wanted or group.channel_group.cycles_nr < 2 or is_bus_group(group):
             continue
         signals = [each for each in file.select(wanted, copy_master=False) if _is_column(each)]
         if signals:
-            read.append((str(group.channel_group.acq_name or ""), signals))
-    # The groups of a file count from one start: the earliest of their first times.
-    start = min((float(np.nanmin(signals[0].timestamps)) for _, signals in read), default=0.0)
-    raw = joined(_table(origin, signals, start) for origin, signals in read)
-    if not raw.tables:
-        raise LogError("it holds no channel with a time", remedy="export it with its time channels")
-    return RawLog(tables=raw.tables, marks=(*raw.marks, *_events(file)), remarks=raw.remarks)
+            yield str(group.channel_group.acq_name or ""), signals
+
+
+def _with_bus(channels: RawLog, frames: Mapping[int, Frames], source: Source, hints: LogHints, start: float) -> RawLog:
+    """The channels and the signals of the frames; without a database the channels alone, where there are any."""
+    try:
+        return joined([channels, signals_of(frames, database_for(source, hints), source, start)])
+    except LogError as refusal:
+        if not channels.tables:
+            raise
+        remark = phrase("log.can.left_out", count=sum(each.time_s.size for each in frames.values()), why=refusal.what)
+        return replace(channels, remarks=(*channels.remarks, remark))
 
 
 def _is_column(signal: Any) -> bool:
