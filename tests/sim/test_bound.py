@@ -7,7 +7,16 @@ import numpy as np
 import pytest
 
 from nextpass.car import FUEL, GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Setup
-from nextpass.sim import OUTPUTS, PER_GEAR, default_parameters, drive_many, pack_setups, perfect_traction
+from nextpass.sim import (
+    OUTPUTS,
+    PER_GEAR,
+    default_parameters,
+    drive_many,
+    pack,
+    pack_setups,
+    perfect_traction,
+    without_slip,
+)
 
 FINISH_M = 402.336
 
@@ -38,15 +47,19 @@ def test_no_setup_beats_it_at_any_grip(car_with, conditions, front_share):
         assert np.nanmin(outputs[:, OUTPUTS.index("et_s")]) > bound_s
 
 
-def test_it_keeps_the_guards_that_pressure_can_cross(car, conditions):
+def test_it_keeps_the_guards_that_pressure_can_cross_and_goes_up_to_them(car, conditions):
     """Injectors too small for the fuel's ceiling, and a fuel that knocks below it."""
-    small = replace(car, fuel_system=replace(car.fuel_system, injector_flow_cc_min=640.0))
+    small = replace(car, fuel_system=replace(car.fuel_system, injector_flow_cc_min=580.0))
     parameters = replace(default_parameters(small), knock_onset_kpa=(260.0, 180.0))
-    outputs = perfect_traction(small, parameters, conditions).outputs
-    assert outputs["injector_duty"] <= small.guards.injector_duty + 1e-9
-    assert outputs["knock_retard_deg"] <= small.guards.knock_retard_deg + 1e-9
-    # The guard binds: a step of the cap more and it would be crossed.
-    assert outputs["injector_duty"] > small.guards.injector_duty - 0.04
+    bound, guards = perfect_traction(small, parameters, conditions), small.guards
+    assert bound.outputs["injector_duty"] <= guards.injector_duty + 1e-9
+    assert bound.outputs["knock_retard_deg"] <= guards.knock_retard_deg + 1e-9
+    # A step of the caps more would cross one of them.
+    step = small.adjusters["gear_pressure_cap_kpa"].step
+    caps = tuple(cap + step for cap in bound.setup.gear_pressure_cap_kpa)
+    row = pack(small, parameters, bound.setup.with_values(gear_pressure_cap_kpa=caps), conditions)
+    more = dict(zip(OUTPUTS, drive_many(without_slip(row[np.newaxis]))[0], strict=True))
+    assert more["injector_duty"] > guards.injector_duty or more["knock_retard_deg"] > guards.knock_retard_deg
 
 
 def test_the_columns_of_a_gear_are_in_the_order_that_the_bound_reads():

@@ -25,7 +25,7 @@ Report = Callable[[str, float], None]
 # Scenarios that stand for the spread in the walk.
 EXPECTED_OVER = 8
 # A change that brings less is not worth a line on the card [s].
-NOTHING_S = 5e-4
+NOTHING_S = 2e-3
 # How often the winner of a walk is held against all scenarios and walked on from, at most.
 VERIFIED = 4
 

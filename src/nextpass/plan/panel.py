@@ -24,11 +24,12 @@ PRICE_PER_KJ = 5e-5
 # Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
 # not support do not draw the walk away from what was run.
 PRICE_OF_DOUBT = 0.5
-# A pass that turns out slower than the last one is not run again: its loss counts whole up to this much [s], and a part
-# of it beyond. Otherwise the few versions of a car that would spin forbid what most would gain from, and no pass would
-# ever show which it is.
-BEARABLE_S = 0.15
-BEYOND = 0.25
+# A pass that turns out slower than the last one is not run again, and shows where the edge is: its loss counts whole
+# only up to a little [s], and a part of it beyond. Otherwise the few versions of a car that would spin forbid what most
+# would gain from, and no pass would ever show which it is. The first passes teach the most: the little is by how many
+# passes there are, the last for all after.
+BEARABLE_S = (0.0, 0.05, 0.15)
+BEYOND = 0.2
 # A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
 PRICE_PER_EXCESS = 20.0
 PRICE_OF_EXCESS = 1.0
@@ -49,6 +50,11 @@ class Panel:
     sentinels: tuple[tuple[str, int], ...]
     trust: Trust
 
+    @property
+    def bearable_s(self) -> float:
+        """Loss that counts whole [s]; none after the first pass."""
+        return BEARABLE_S[min(max(len(self.trust.run), 1), len(BEARABLE_S)) - 1]
+
     def cost(self, grid: SetupGrid, points: IntArray) -> FloatArray:
         """Expected time, losses bounded, with the prices of doubt, harshness and guards exceeded, shape (m,) [s]."""
         setups = [grid.setup(point) for point in points]
@@ -60,7 +66,7 @@ class Panel:
         error_s, sd_s = self.trust.error(setups, "et_s")
         doubt = error_s + PRICE_OF_DOUBT * sd_s
         lost_s = elapsed_s(expected) - self.newest_s[:, np.newaxis]
-        borne_s = np.minimum(lost_s, BEARABLE_S) + BEYOND * np.maximum(lost_s - BEARABLE_S, 0.0)
+        borne_s = np.minimum(lost_s, self.bearable_s) + BEYOND * np.maximum(lost_s - self.bearable_s, 0.0)
         time_s = self.newest_s.mean() + borne_s.mean(axis=0)
         return np.asarray(time_s + doubt + harsh + heat + price_of(over))
 

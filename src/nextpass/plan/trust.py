@@ -32,7 +32,7 @@ EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
     "t1000ft_s": (0.10, 0.040),
     "et_s": (0.10, 0.040),
     "trap_mps": (0.6, 0.25),
-    "injector_duty": (0.02, 0.01),
+    "injector_duty": (0.010, 0.005),
     "knock_retard_deg": (0.4, 0.3),
     "wot_lambda": (0.008, 0.008),
     "clutch_energy_j": (15e3, 8e3),

@@ -78,7 +78,7 @@ RADPS_PER_RPM = math.pi / 30.0
     KNOCK_SLOPE,  # degrees of retard per pascal over the onset
     KNOCK_PER_KELVIN,  # by how much the onset falls per kelvin of charge above the reference [Pa/K]
     KNOCK_LOSS,  # share of torque lost per degree
-    FUEL_FLOW,  # kg/s per (Pa rad/s) at the reference charge temperature
+    FUEL_FLOW,  # kg/s per watt of torque's slope times pressure times speed, at the reference charge temperature
     INJECTOR_FLOW,  # all injectors open [kg/s]
     INJECTOR_DEAD,  # duty per rad/s spent on opening
     PUMP_FLOW,  # [kg/s]
@@ -262,7 +262,8 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     density = 1.0 + row[CHARGE_EXPONENT] * (warmth - 1.0)
     torque = base + slope * pressure * density * max(0.0, 1.0 - row[KNOCK_LOSS] * retard)
     limit = row[LIMIT_SPEED]
-    fuel = row[FUEL_FLOW] * pressure * engine_speed * warmth
+    # The air follows the torque that pressure makes: an engine that fills worse at high speed drinks less there too.
+    fuel = row[FUEL_FLOW] * slope * pressure * engine_speed * warmth
 
     # Clutch.
     inertia = row[ENGINE_INERTIA]

@@ -313,7 +313,9 @@ def _write_fuel(row: FloatArray, car: Car, p: Parameters, fuel: str) -> None:
     engine, supply = car.engine, car.fuel_system
     air = VOLUMETRIC_EFFICIENCY * engine.displacement_l * LITRE / (4.0 * math.pi)  # m3 per radian of the crank
     reference_k = REFERENCE_CHARGE_C + KELVIN
-    row[k.FUEL_FLOW] = p.fuel_flow_scale * air / (DRY_AIR_JPKGK * reference_k) / (p.wot_lambda * afr)
+    flow_kgps = p.fuel_flow_scale * air / (DRY_AIR_JPKGK * reference_k) / (p.wot_lambda * afr)
+    middle = round(MIDDLE_SHARE * engine.rev_limit_rpm * k.RADPS_PER_RPM / row[k.TABLE_STEP])
+    row[k.FUEL_FLOW] = flow_kgps / row[k.TORQUE_SLOPE + middle]
     row[k.INJECTOR_FLOW] = density * supply.injector_count * supply.injector_flow_cc_min * 1e-6 / 60.0
     row[k.INJECTOR_DEAD] = p.injector_dead_s / (4.0 * math.pi)  # one shot in two turns
     pumps_l_h = sum(pump.flow_l_h for pump in supply.pumps)

@@ -72,7 +72,8 @@ class Parameters:
     charge_time_s, charge_soak_c : float
         Lag of the charge temperature's sensor behind the air [s]; intercooler over the air around at the launch [K].
     fuel_flow_scale : float
-        Fuel that the injectors must give over that of an engine filled to `VOLUMETRIC_EFFICIENCY` [-].
+        Fuel that the injectors must give over that of an engine filled to `VOLUMETRIC_EFFICIENCY` at `MIDDLE_SHARE` of
+        its speed [-].
     injector_dead_s : float
         Opening time of an injector [s].
     pump_flow_scale : float
