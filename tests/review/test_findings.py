@@ -196,6 +196,29 @@ def test_a_car_file_moves_a_threshold(car, record, whole_log):
     assert "wheel-slip" not in {f.code for f in review_pass(patient, record, whole_log(patient, _spin)).findings}
 
 
+def _alone(log):
+    front = ("wheel_speed_fl_mps", "wheel_speed_fr_mps", "longitudinal_acceleration_mps2")
+    return replace(log, channels={name: log[name] for name in log.channels if name not in front})
+
+
+def test_a_log_with_driven_wheels_alone_says_that_times_flatter(car, record, whole_log):
+    found = review_pass(car, record, _alone(whole_log(car))).findings
+    flattering = next(finding for finding in found if finding.code == "speed-flattering")
+    assert flattering.severity is Severity.NOTE
+    assert flattering.evidence["spun_s"] == pytest.approx(0.0, abs=0.03)
+
+
+def test_a_spin_that_driven_wheels_alone_show_is_told_and_widens_the_interval(car, record, whole_log):
+    review = review_pass(car, record, _alone(whole_log(car, _spin)))
+    flattering = next(finding for finding in review.findings if finding.code == "speed-flattering")
+    # 0.7 s of wheels that turn half as fast again as they should; the honest wheels before and after show through.
+    assert flattering.severity is Severity.WATCH
+    assert flattering.evidence["spun_s"] == pytest.approx(0.7, abs=0.15)
+    clean = review_pass(car, record, whole_log(car)).timeslip
+    assert review.timeslip.t60ft_s.plus_minus > clean.t60ft_s.plus_minus
+    assert abs(review.timeslip.t60ft_s.value - clean.t60ft_s.value) < review.timeslip.t60ft_s.plus_minus
+
+
 def test_every_threshold_has_a_unit_and_an_origin():
     assert all(threshold.unit and threshold.origin for threshold in USUAL.values())
 

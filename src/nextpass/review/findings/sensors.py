@@ -1,20 +1,25 @@
-"""Can the log be believed: channels stuck, clipped or swapped, too few rows a second, low voltage?"""
+"""Can the log be believed: channels stuck, clipped or swapped, speed by driven wheels alone, few rows, low voltage?"""
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.review.findings.evidence import Evidence
 from nextpass.review.findings.finding import Finding, Severity, worded
+from nextpass.review.gear import AXLES
 
 FloatArray = NDArray[np.float64]
 
 # Channels whose range ends where boosted engines go.
 RANGED = ("manifold_pressure_kpa", "charge_pressure_kpa", "lambda_bank1", "lambda_bank2", "rail_pressure_kpa")
 BATTERY = "battery_v"
+WHEELS = tuple(name for axle in AXLES.values() for name in axle)
+SPUN_LEAST_MPS = 3.0
+# Of a 90 % interval, in standard deviations.
+HALF_WIDTH = 1.645
 
 
 def find(evidence: Evidence) -> tuple[Finding, ...]:
-    """Stuck, clipped, swapped; slow log; battery.
+    """Stuck, clipped, swapped; speed that may flatter; slow log; battery.
 
     Parameters
     ----------
@@ -24,7 +29,13 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     -------
     tuple of Finding
     """
-    return (*_doubted(evidence), *_clipped(evidence), *_slow_log(evidence), *_battery(evidence))
+    return (
+        *_doubted(evidence),
+        *_clipped(evidence),
+        *_flattering(evidence),
+        *_slow_log(evidence),
+        *_battery(evidence),
+    )
 
 
 def _doubted(evidence: Evidence) -> list[Finding]:
@@ -63,6 +74,27 @@ def _clipped(evidence: Evidence) -> list[Finding]:
             span = (flat[0].start_s, flat[-1].end_s)
             found.append(worded("sensor-clipped", Severity.ACT, *span, (name,), figures, channel=name))
     return found
+
+
+def _flattering(evidence: Evidence) -> list[Finding]:
+    """Driven wheels are all that tells speed: a note, and more where they turned faster than the car can have gone."""
+    motion, trace = evidence.motion, evidence.trace
+    if motion.sensors != ("wheels",):
+        return []
+    spun_s = 0.0
+    if trace is not None:
+        ground = np.interp(evidence.time_s, motion.time_s, motion.speed_mps)
+        scale = float(np.mean(list(motion.wheel_scale.values())))
+        with np.errstate(invalid="ignore"):
+            beyond = trace.driven_mps / scale > (1.0 + evidence.limits["slip_ratio"]) * np.maximum(
+                ground, SPUN_LEAST_MPS
+            )
+        spun_s = evidence.seconds(beyond & evidence.between(motion.moved_s, evidence.lift_s))
+    figures = {"spun_s": spun_s, "distance_plus_minus_m": HALF_WIDTH * float(motion.distance_sd_m[-1])}
+    severity = Severity.WATCH if spun_s >= evidence.limits["slip_watch_s"] else Severity.NOTE
+    span = (motion.moved_s, evidence.lift_s)
+    channels = tuple(name for name in (*WHEELS, "vehicle_speed_mps") if name in evidence.log)
+    return [worded("speed-flattering", severity, *span, channels, figures)]
 
 
 def _slow_log(evidence: Evidence) -> list[Finding]:

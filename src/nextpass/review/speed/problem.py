@@ -10,7 +10,8 @@ from nextpass.log import Log
 from nextpass.physics.strip import ROLLOUT_M
 from nextpass.review.attempt import Attempt
 from nextpass.review.speed import kalman
-from nextpass.review.speed.radius import indicated_excess
+from nextpass.review.speed.engine_pull import engine_pull_mps2
+from nextpass.review.speed.radius import driven_reading, indicated_excess
 from nextpass.review.speed.sensors import Axle, Reading, Sensors, gather
 from nextpass.review.speed.squat import SQUAT, SQUAT_SD, with_pitch_at_once
 from nextpass.review.speed.wheels import (
@@ -63,6 +64,8 @@ class Problem:
         Expected excess of the indicated speed of a free-rolling wheel over the true one.
     blind_m : float
         Distance that the car had covered before a wheel sensor showed it, where that must be inferred [m].
+    limit_mps2 : ndarray, shape (n,)
+        What tyres and engine can have given the car at the base times [m/s2].
     """
 
     car: Car
@@ -77,6 +80,7 @@ class Problem:
     blind_m: float
     rollout_m: float
     clocks: StripClocks | None
+    limit_mps2: FloatArray
 
     @property
     def has_accelerometer(self) -> bool:
@@ -92,6 +96,10 @@ class Problem:
     def is_wheels_alone(self) -> bool:
         """Whether driven wheels are all that tells speed."""
         return not self.has_accelerometer and not self.has_scale and all(a.driven for a in self.axles)
+
+    def most_mps2(self, time_s: FloatArray) -> FloatArray:
+        """What tyres and engine can have given the car at some times [m/s2]."""
+        return np.interp(time_s, self.time_s, self.limit_mps2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +160,7 @@ def state_problem(
         blind_m=_blind_m(sensors, attempt) if attempt.from_rest else 0.0,
         rollout_m=rollout_m,
         clocks=clocks if attempt.from_rest else None,
+        limit_mps2=_limit_mps2(car, log, axles, time_s),
     )
 
 
@@ -216,7 +225,7 @@ def first_guess(problem: Problem) -> Motion:
     else:
         speed = np.min([np.interp(time_s, r.time_s, r.values) for r in readings], axis=0)
         if problem.is_wheels_alone:
-            speed = reachable_speed(time_s, speed, most_acceleration_mps2(problem.car))
+            speed = reachable_speed(time_s, speed, problem.most_mps2(time_s), ~problem.free.at(time_s))
         speed = np.convolve(np.pad(speed, 3, mode="edge"), np.ones(7) / 7.0, mode="valid")
         acceleration = np.gradient(speed, time_s)
     return Motion(
@@ -234,6 +243,16 @@ def first_guess(problem: Problem) -> Motion:
 def slip_place(axle: Axle) -> int:
     """Place in the state of the slip of an axle."""
     return kalman.SLIP_FRONT if axle.name == "front" else kalman.SLIP_REAR
+
+
+def _limit_mps2(car: Car, log: Log, axles: tuple[Axle, ...], time_s: FloatArray) -> FloatArray:
+    """The lesser of what the tyres can hold and what the engine can give."""
+    tyres = np.full(time_s.size, most_acceleration_mps2(car))
+    driven = driven_reading(car, axles)
+    if driven is None:
+        return tyres
+    engine = engine_pull_mps2(car, log, time_s, np.interp(time_s, *driven))
+    return tyres if engine is None else np.minimum(tyres, engine)
 
 
 def integral(time_s: FloatArray, values: FloatArray) -> FloatArray:

@@ -3,8 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from nextpass.car import Car, StripClocks
-from nextpass.physics import roadload
+from nextpass.car import StripClocks
 from nextpass.physics.strip import (
     BEAM_60FT_M,
     BEAM_330FT_M,
@@ -16,7 +15,7 @@ from nextpass.physics.strip import (
 from nextpass.review.speed import kalman
 from nextpass.review.speed.problem import GPS_LEAST_MPS, Motion, Problem, slip_place
 from nextpass.review.speed.sensors import Axle
-from nextpass.review.speed.wheels import most_acceleration_mps2, reachable_speed
+from nextpass.review.speed.wheels import reachable_speed, road_load_mps2
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -35,8 +34,9 @@ DRIVEN_LEAST_MPS = 3.0
 WHEEL_SD_MPS, WHEEL_SD_RATIO = 0.03, 0.002
 # The slip of a driven wheel beside the learnt proportion: a part of it, correlated over a third of a second.
 SLIP_SPREAD, SLIP_MEMORY_S = 0.3, 0.3
-# With nothing to check it, a wheel that reads above what the tyres can do tells half of the excess, give or take.
-SPUN_SPREAD = 0.5
+# With nothing to check it, a wheel that reads above what tyres and engine can do tells that much, give or take half of
+# the excess, for as long as a spin lasts.
+SPUN_SPREAD, SPUN_MEMORY_S = 0.5, 1.0
 OUTLIER_SD = 3.0
 # A beam is crossed by one part of the tyre or another; the clock itself resolves a thousandth.
 BEAM_SD_S, CLOCK_SD_S = 0.003, 0.0005
@@ -50,7 +50,6 @@ BEAMS = (
 # Driven wheels that depart from the first iterations' motion are let in as it settles.
 DOUBT_RATIO, DOUBT_MPS = 0.02, 0.3
 STUDENT_FREEDOM = 5.0
-TYPICAL_AIR_KGPM3 = 1.2
 
 
 def measurements(problem: Problem, motion: Motion, iteration: int) -> kalman.Measurements:
@@ -174,8 +173,9 @@ def _axle_rows(problem: Problem, motion: Motion, axle: Axle, iteration: int) -> 
     variances = reading.noise_sd**2 + WHEEL_SD_MPS**2 + (WHEEL_SD_RATIO * speed) ** 2
     variances = variances + per_memory * (SLIP_SPREAD * slip * drive * speed) ** 2
     if problem.is_wheels_alone:
-        reached = reachable_speed(time_s, values, most_acceleration_mps2(problem.car))
-        variances = variances + per_memory * (SPUN_SPREAD * (values - reached)) ** 2
+        reached = reachable_speed(time_s, values, problem.most_mps2(time_s), ~problem.free.at(time_s))
+        per_spin = max(SPUN_MEMORY_S / reading.period_s, 1.0)
+        variances = variances + per_spin * (SPUN_SPREAD * (values - reached)) ** 2
         values, keep = reached, np.ones(values.size, dtype=np.bool_)
     else:
         residual = values - speed * factor
@@ -212,16 +212,8 @@ def slipping_drive_mps2(
 ) -> FloatArray:
     """Drive that a driven axle's tyres carry at some times, as an acceleration of the car [m/s2]."""
     acceleration = np.interp(time_s, problem.time_s, motion.acceleration_mps2)
-    drive = np.maximum(acceleration + _road_load_mps2(problem.car, speed_mps), 0.0)
+    drive = np.maximum(acceleration + road_load_mps2(problem.car, speed_mps), 0.0)
     return np.where(is_free, 0.0, drive)
-
-
-def _road_load_mps2(car: Car, speed_mps: FloatArray) -> FloatArray:
-    """Drag and rolling resistance as a deceleration; a typical air will do for the slip of a tyre."""
-    chassis = car.chassis
-    drag_n = roadload.drag_n(speed_mps, TYPICAL_AIR_KGPM3, chassis.drag_area_m2)
-    rolling_n = roadload.rolling_resistance_n(chassis.mass_kg, chassis.rolling_resistance)
-    return np.asarray((drag_n + rolling_n) / chassis.mass_kg)
 
 
 def _with_outliers(variances: FloatArray, residual: FloatArray) -> FloatArray:

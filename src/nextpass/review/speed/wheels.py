@@ -3,11 +3,11 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from nextpass.car import Car
 from nextpass.log import Log
-from nextpass.physics import tyre
+from nextpass.physics import roadload, tyre
 from nextpass.review.speed.sensors import Axle, Sensors
 
 FloatArray = NDArray[np.float64]
@@ -26,7 +26,10 @@ CLOSED = 0.08
 # After the pedal closes, torque and the wheels need this long to settle.
 SETTLE_S = 0.25
 EVEN_LEAST_MPS = 8.0
+TYPICAL_AIR_KGPM3 = 1.2
 EVEN_LEAST_SAMPLES = 10
+# What noise of a wheel and a slow shift may take off a car under power.
+MAY_LOSE_MPS = 0.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,23 +107,42 @@ def most_acceleration_mps2(car: Car) -> float:
     return grip
 
 
-def reachable_speed(time_s: FloatArray, speed_mps: FloatArray, most_mps2: float) -> FloatArray:
-    """The highest speed that a car can have had below a wheel speed, gaining at most so much [m/s].
+def road_load_mps2(car: Car, speed_mps: FloatArray) -> FloatArray:
+    """Drag and rolling resistance as a deceleration [m/s2]; a typical air will do for the slip of a tyre."""
+    chassis = car.chassis
+    drag_n = roadload.drag_n(speed_mps, TYPICAL_AIR_KGPM3, chassis.drag_area_m2)
+    rolling_n = roadload.rolling_resistance_n(chassis.mass_kg, chassis.rolling_resistance)
+    return np.asarray((drag_n + rolling_n) / chassis.mass_kg)
+
+
+def reachable_speed(
+    time_s: FloatArray, speed_mps: FloatArray, most_mps2: ArrayLike, is_driven: BoolArray
+) -> FloatArray:
+    """The highest speed that a car can have had below a wheel speed, gaining at most so much, losing none under power.
+
+    Wheels that spun come back to the car when they grip again: it cannot have been faster before.
 
     Parameters
     ----------
     time_s, speed_mps : ndarray, shape (n,)
         Wheel speed.
-    most_mps2 : float
-        Acceleration that the tyres can give.
+    most_mps2 : array_like, shape (n,) or scalar
+        The most that the car can have gained at each time [m/s2].
+    is_driven : ndarray of bool, shape (n,)
+        Whether the wheels may be driven, so that the car does not slow.
 
     Returns
     -------
     ndarray, shape (n,)
     """
-    # v(t) <= v(s) + a (t - s) for every s before t: the running minimum of v - a t, with a t put back.
-    rising = most_mps2 * time_s
-    return np.asarray(np.minimum.accumulate(speed_mps - rising) + rising)
+    # v(t) <= v(s) + the integral of a from s to t for every s before t: the running minimum of v less the integral from
+    # the beginning, with that put back.
+    most = np.broadcast_to(np.asarray(most_mps2, dtype=np.float64), time_s.shape)
+    steps = 0.5 * (most[1:] + most[:-1]) * np.diff(time_s)
+    rising = np.concatenate([[0.0], np.cumsum(steps)])
+    gained = np.minimum.accumulate(speed_mps - rising) + rising
+    later = np.minimum.accumulate(np.where(is_driven, speed_mps, np.inf)[::-1])[::-1]
+    return np.asarray(np.where(is_driven, np.minimum(gained, later + MAY_LOSE_MPS), gained))
 
 
 def even_axles(sensors: Sensors, free: TorqueFree) -> tuple[Axle, ...]:
