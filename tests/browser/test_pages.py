@@ -11,6 +11,12 @@ PAGES = {
     "traces": ("/pass/3/traces?with=1", ".traces[data-ready=yes]"),
     "next": ("/next", ".what-if"),
     "car": ("/file", ".passes-say:not(:empty)"),
+    "compare": ("/compare?before=1&after=2,3", ".gains"),
+    "ledger": ("/ledger", ".trends"),
+    "codes": ("/codes?codes=P0299+P0087&before=P0300&with=3", ".causes"),
+    "bench": ("/bench", ".ways"),
+    "sum": ("/bench/supply", ".worked"),
+    "test": ("/bench/test/pumps", ".drop"),
 }
 CAR = "/car/Sedgeford%20estate"
 
@@ -59,10 +65,10 @@ def test_nothing_comes_from_elsewhere(sample_server, visitor):
 def test_touch_targets_are_large_enough(sample_server, visitor):
     # WCAG 2.2, 2.5.8 asks for 24 px; a cold thumb wants more.
     page = visitor(390, server=sample_server)
-    for name in ("today", "next", "traces"):
+    for name in ("today", "next", "traces", "compare", "ledger", "codes", "bench", "sum"):
         opened(page, sample_server, name)
         small = page.evaluate(
-            """[...document.querySelectorAll('.button, .nav a, select, summary, input[type=range]')]
+            """[...document.querySelectorAll('.button, .nav a, .ways a, .box, select, summary, input[type=range]')]
                .filter((e) => e.offsetParent && e.getBoundingClientRect().height < 40)
                .map((e) => e.outerHTML.slice(0, 120))"""
         )
@@ -80,13 +86,13 @@ def test_the_keyboard_meets_the_way_past_the_bar_first(sample_server, visitor):
 
 def test_the_view_is_switched_in_one_place_and_stays(sample_server, visitor):
     page = opened(visitor(server=sample_server), sample_server, "today")
-    page.click(".popover summary")
+    page.click(".bar-end summary")
     page.select_option("#view-1", "psi")
     page.wait_for_selector("text=psi abs")
-    page.click(".popover summary")
+    page.click(".bar-end summary")
     page.select_option("#view-0", "de")
     page.wait_for_selector("text=Heute")
-    page.click(".popover summary")
+    page.click(".bar-end summary")
     page.select_option("#view-4", "night")
     page.wait_for_selector("html[data-theme=night]")
     page.goto(f"{sample_server.address}{CAR}/passes")
@@ -149,3 +155,68 @@ def test_a_slider_asks_and_the_forecast_follows(sample_server, visitor):
     page.wait_for_function(f"document.querySelector('.what-if + .stack .hero-figure').innerText !== {before!r}")
     # The sample desk's own rule: a tenth of a millisecond for each rpm away from 3700.
     assert place.inner_text().startswith("11.08")
+
+
+def test_on_a_phone_the_other_pages_lie_under_one_entry(sample_server, visitor):
+    page = opened(visitor(390, server=sample_server), sample_server, "today")
+    assert page.locator("nav a:visible").all_inner_texts() == ["Today", "Passes", "Next pass"]
+    page.click("nav summary")
+    page.wait_for_selector(".nav-more details[open]")
+    page.keyboard.press("Escape")
+    page.wait_for_selector(".nav-more details:not([open])")
+    page.keyboard.press("Enter")
+    page.click(".nav-more a:has-text('Ledger')")
+    page.wait_for_selector(".trends")
+    # The entry says where one is.
+    assert page.inner_text(".nav-more summary").strip().endswith("Ledger")
+    assert page.locator(".nav-more a[aria-current=page]").count() == 1
+
+
+def test_passes_are_ticked_and_compared_under_an_address_that_can_be_kept(sample_server, visitor):
+    page = visitor(server=sample_server)
+    page.goto(f"{sample_server.address}{CAR}/compare")
+    page.get_by_label("before, Pass 1").check()
+    page.get_by_label("after, Pass 3").check()
+    page.get_by_role("button", name="Compare").first.click()
+    page.wait_for_selector(".gains")
+    assert "before=1" in page.url
+    assert "after=3" in page.url
+    assert page.inner_text(".verdict h2") == "It helped"
+
+
+def test_what_was_done_is_noted_counts_and_is_taken_back(own_server, visitor):
+    page = opened(visitor(server=own_server), own_server, "ledger")
+    page.click("text=Note something")
+    page.get_by_label("about").fill("gearbox oil")
+    page.get_by_label("when").fill("2026-05-01T09:00")
+    page.get_by_label("due again after launches").fill("2")
+    page.get_by_role("button", name="Keep it").click()
+    page.wait_for_selector("th:has-text('gearbox oil') >> text=due")
+    page.get_by_role("button", name="Take back: gearbox oil").click()
+    page.wait_for_selector("text=Nothing is due.")
+
+
+def test_codes_are_read_kept_and_found_again(own_server, visitor):
+    page = visitor(390, server=own_server)
+    page.goto(f"{own_server.address}{CAR}/codes")
+    page.get_by_label("codes", exact=True).fill("scan of today: P0299 pending")
+    page.get_by_role("button", name="Read them").click()
+    page.wait_for_selector(".causes")
+    page.get_by_role("button", name="Keep: before clearing").click()
+    page.wait_for_selector("text=Kept in the ledger.")
+    page.goto(f"{own_server.address}{CAR}/codes")
+    page.get_by_role("link", name="P0299").click()
+    page.wait_for_selector(".causes")
+
+
+def test_the_log_of_a_test_at_rest_is_dropped_and_judged(sample_server, visitor, tmp_path):
+    rows = [f"{place / 10:.1f},{850 + place % 3},90,1.0,-2.0,0,0,2" for place in range(600)]
+    heads = "Time (s),Engine RPM,Coolant Temp (C),STFT B1 (%),STFT B2 (%),LTFT B1 (%),LTFT B2 (%),Throttle (%)"
+    log = tmp_path / "idle.csv"
+    log.write_text("\n".join([heads, *rows]))
+    page = visitor(server=sample_server)
+    page.goto(f"{sample_server.address}{CAR}/bench/test/idle")
+    page.wait_for_selector(".drop")
+    page.set_input_files(".drop input", log)
+    page.wait_for_selector("text=bank 2 less bank 1")
+    assert page.faults == []

@@ -6,8 +6,19 @@ import pytest
 from tests.report.samples import sample_car, sample_setup
 from tests.web.sample_book import CAR_NAME, log_text
 
-from nextpass.answers import plan_answer, review_answer
-from nextpass.jobs import usual_start
+from nextpass.answers import codes_answer, ledger_answer, plan_answer, review_answer, sum_answer
+from nextpass.jobs import (
+    SUMS,
+    CompareAsked,
+    codes_in,
+    ledger_of_car,
+    usual_given,
+    usual_start,
+    weigh_kept,
+    worked_sum,
+)
+from nextpass.web import api_season
+from nextpass.workbench import launch_sum
 
 SETUP = {
     "launch_rpm": 3400,
@@ -173,3 +184,94 @@ async def test_a_car_without_passes_has_no_plan_yet(api, desk):
     answer = await api.get("/cars/Fresh car/plan")
     assert answer.status_code == HTTPStatus.CONFLICT
     assert answer.json()["what"] == "Fresh car has no pass yet"
+
+
+async def test_a_ledger_is_made_of_the_figures_that_the_book_keeps(api, desk):
+    answer = await api.get(f"/cars/{CAR_NAME}/ledger")
+    kept = desk.kept_car(CAR_NAME)
+    assert answer.json() == ledger_answer(ledger_of_car(desk, kept)).model_dump(mode="json")
+    assert [one["name"] for one in answer.json()["passes"]] == ["pass 1", "pass 2", "pass 3"]
+
+
+async def test_what_was_done_by_hand_is_kept_and_comes_due(api):
+    sent = {"when": "2026-05-01T09:00:00Z", "kind": "service", "item": "gearbox oil", "due_launches": 2}
+    answer = await api.post(f"/cars/{CAR_NAME}/entries", json={**sent, "values": {"filled_l": 5.2}})
+    assert answer.status_code == HTTPStatus.CREATED
+    assert (await api.get(f"/cars/{CAR_NAME}/entries")).json()[0]["values"] == {"filled_l": 5.2}
+    (due,) = (await api.get(f"/cars/{CAR_NAME}/ledger")).json()["due"]
+    # The sample's passes were run on the day after.
+    assert (due["item"], due["launches"], due["is_due"]) == ("gearbox oil", 3.0, True)
+
+
+async def test_codes_are_weighed_against_passes(api, desk):
+    params = {"code": ["P0299", "P0171"], "before": ["P0171"], "with_pass": [3]}
+    answer = (await api.get(f"/cars/{CAR_NAME}/codes", params=params)).json()
+    kept = desk.kept_car(CAR_NAME)
+    weighed = weigh_kept(desk, kept, codes_in(["P0299 P0171"]), codes_in(["P0171"]), [3])
+    assert answer == codes_answer(*weighed).model_dump(mode="json")
+    assert answer["passes"] == ["pass 3"]
+    assert answer["states"] == {"gone": [], "stayed": ["P0171"], "came": ["P0299"]}
+
+
+async def test_passes_are_compared(api, desk, monkeypatch):
+    asked = []
+    monkeypatch.setattr(api_season, "compare_kept", lambda *given: asked.append(given[2]) or ())
+    params = {"before": [1], "after": [2, 3], "scatter": 0.03}
+    assert (await api.get(f"/cars/{CAR_NAME}/compare", params=params)).json() == {"comparisons": []}
+    assert asked == [CompareAsked(before=(1,), after=(2, 3), known_scatter_s=0.03)]
+
+
+async def test_nothing_to_compare_is_said_so(api):
+    answer = await api.get(f"/cars/{CAR_NAME}/compare", params={"passes": [1]})
+    assert answer.status_code == HTTPStatus.CONFLICT
+    assert answer.json() == {"what": "one pass alone compares with nothing", "where": "", "remedy": "give a second one"}
+    twice = await api.get(f"/cars/{CAR_NAME}/compare", params={"before": [1, 2], "after": [2]})
+    assert twice.json()["what"] == "pass 2 stands before and after the change"
+
+
+async def test_a_sum_shows_its_work(api, desk):
+    car = desk.car(desk.kept_car(CAR_NAME))
+    answer = await api.post(f"/cars/{CAR_NAME}/bench/launch", json={"values": {"launch_rpm": 3400}})
+    assert answer.json() == sum_answer(launch_sum(car, 3400.0)).model_dump(mode="json")
+
+
+@pytest.mark.parametrize(
+    ("name", "values", "message"),
+    [
+        ("boost", {}, ("is not a sum of the workbench", "boost")),
+        ("launch", {}, ("is missing", "launch_rpm")),
+        ("launch", {"launch_rpm": "many"}, ("'many' is no number", "launch_rpm")),
+        ("launch", {"launch_rpm": 90_000}, ("90000 is beyond what can be", "launch_rpm")),
+        ("launch", {"launch_rpm": 3400, "colour": 1}, ("is not asked for", "colour")),
+        ("supply", {"fuel": "tea", "manifold_pressure_kpa": 200}, ("'tea' is not a fuel of this car", "fuel")),
+    ],
+)
+async def test_a_sum_refuses_what_cannot_be(api, name, values, message):
+    answer = await api.post(f"/cars/{CAR_NAME}/bench/{name}", json={"values": values})
+    assert answer.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
+    assert (answer.json()["what"], answer.json()["where"]) == message
+
+
+@pytest.mark.parametrize("name", SUMS)
+async def test_every_sum_works_out_from_what_stands_in_its_fields_first(desk, name):
+    kept = desk.kept_car(CAR_NAME)
+    car, record = desk.car(kept), desk.record(kept, desk.passes(kept)[-1])
+    usual = usual_given(car, record)
+    told = {"left_l": 20, "left_ethanol_pct": 10, "add_ethanol_pct": 85, "wanted_ethanol_pct": 60, "hot_c": 60}
+    told |= {"cold_kpa_gauge": 200, "hot_kpa_gauge": 240, "size": "285/35R20"}
+    given = {field.name: usual.get(field.name, told.get(field.name)) for field in SUMS[name].fields}
+    worked = worked_sum(car, name, {key: value for key, value in given.items() if value is not None}, record)
+    assert worked.results
+
+
+async def test_a_test_at_rest_is_read_from_a_dropped_log(api, desk):
+    idle = "\n".join(
+        ["Time (s),Engine RPM,Coolant Temp (C),STFT B1 (%),STFT B2 (%),LTFT B1 (%),LTFT B2 (%),Throttle (%)"]
+        + [f"{place / 10:.1f},{850 + place % 3},90,1.0,-2.0,0,0,2" for place in range(600)]
+    )
+    dropped = (await api.post(f"/cars/{CAR_NAME}/logs", params={"name": "idle.csv"}, content=idle)).json()["dropped"]
+    answer = await api.post(f"/cars/{CAR_NAME}/guided/idle", json={"dropped": dropped})
+    # By hand: bank 2 stands 3 % below bank 1.
+    assert answer.json()["trims_apart_pct"]["value"] == pytest.approx(-3.0, abs=0.1)
+    again = await api.post(f"/cars/{CAR_NAME}/guided/idle", json={"dropped": dropped})
+    assert again.json()["what"] == "that log is not here any more"

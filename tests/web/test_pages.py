@@ -2,20 +2,28 @@
 
 import asyncio
 from dataclasses import replace
+from datetime import UTC, datetime
 from typing import get_args
 
 import pytest
 from nicegui import ui
 from tests.report.samples import sample_findings
 from tests.web.sample_book import CAR_NAME
+from tests.web.sample_season import sample_comparison
 
-from nextpass.errors import NotEnoughData
+from nextpass.car import LedgerEntry
+from nextpass.errors import NotEnoughData, SettingError
+from nextpass.jobs import keep_ledger_entries
 from nextpass.measure import Absent, Estimate
 from nextpass.report import Reader
 from nextpass.review import LostTime
 from nextpass.review.losses import Cause, Loss
+from nextpass.web.pages import compare
+from nextpass.web.parts.entries import entry_of
 from nextpass.web.parts.losses import losses_html
 from nextpass.words import LANGUAGES, keys
+
+OLD_DAY = datetime(2026, 5, 1, 9, tzinfo=UTC)
 
 
 def said(user):
@@ -146,11 +154,88 @@ async def test_the_car_shows_what_is_assumed_and_what_the_passes_say(user, car_p
     assert "mass as raced" in page
 
 
+async def test_the_ledger_shows_what_launches_cost_and_what_was_done(user, car_path, desk):
+    kept = desk.kept_car(CAR_NAME)
+    oil = LedgerEntry(when=OLD_DAY, kind="service", item="gearbox <oil>", values={"filled_l": 5.2}, due_launches=2.0)
+    keep_ledger_entries(desk, kept, [oil])
+    await user.open(f"{car_path}/ledger")
+    page = await settled(user, "Done by hand")
+    for words in ("Nothing drifts as far as 3 passes show.", "guard 260 kJ", "<b>due</b>", "gearbox &lt;oil&gt;"):
+        assert words in page
+    assert page.count('<figure class="trend">') >= 3
+
+
+async def test_an_entry_is_read_from_its_fields():
+    texts = {"kind": "learned", "when": "2026-05-01T10:00", "state": "before", "item": "clutch"}
+    texts |= {"values": "bite_a_mm = 3,2\n\nbox = new", "codes": "stored P0299"}
+    entry = entry_of(texts, Reader(language="de"))
+    assert (entry.kind, entry.item, entry.state, entry.codes) == ("learned", "clutch", "before", ("P0299",))
+    assert dict(entry.values) == {"bite_a_mm": 3.2, "box": "new"}
+
+
+@pytest.mark.parametrize(
+    ("texts", "message"),
+    [
+        ({}, "it says of nothing; write what it is about, such as gearbox oil"),
+        ({"item": "oil", "when": "soon"}, "the time cannot be read; choose a day and an hour"),
+        ({"item": "oil", "due_days": "x"}, "due_days: x is no number; write a number above 0"),
+        ({"item": "oil", "values": "3.2"}, "3.2 is no value; one a line: bite_point_a_mm = 3.2"),
+    ],
+)
+async def test_an_entry_that_cannot_be_is_refused(texts, message):
+    with pytest.raises(SettingError) as refusal:
+        entry_of({"kind": "note", "when": "2026-05-01T10:00", "state": "", **texts}, Reader())
+    assert str(refusal.value) == message
+
+
+async def test_codes_are_read_from_the_address(user, car_path):
+    await user.open(f"{car_path}/codes?codes=P0299&with=3&before=P0171")
+    page = await settled(user, "Likely causes")
+    assert "Charge pressure below target (underboost)" in page
+    assert f'Weighed against <a href="{car_path}/pass/3">Pass 3</a>' in page
+    assert "Before clearing: save the codes" in page
+
+
+async def test_a_sum_is_worked_out_from_the_address_in_the_readers_units(user, car_path):
+    user.http_client.cookies.set("nextpass-view", "de.psi.gauge.mph.day")
+    await user.open(f"{car_path}/bench/supply?fuel=E60&manifold_pressure_kpa=18")
+    page = await settled(user, "Was herauskommt")
+    # 18 psi over the day's 100.9 kPa, back in the same unit.
+    assert '<b>18</b> <span class="soft">psi rel.</span>' in page
+
+
+async def test_two_passes_are_put_against_each_other(user, car_path, desk, monkeypatch):
+    monkeypatch.setattr(compare, "compare_kept", lambda _desk, _kept, _asked, _report: sample_comparison())
+    await user.open(f"{car_path}/compare?before=1&after=2,3")
+    page = await settled(user, "Clock by clock")
+    assert "It helped" in page
+    assert "+0.052" in page
+    assert 'name="after" value="3" checked' in page
+    assert "gain-sure" in page
+
+
+async def test_passes_that_were_never_set_otherwise_must_be_chosen(user, car_path):
+    await user.open(f"{car_path}/compare")
+    assert "Every pass has the same setup." in await settled(user, "Which passes")
+
+
+@pytest.mark.parametrize("path", ["/compare?before=99&after=1", "/codes?codes=P0299&with=99"])
+async def test_a_pass_that_is_asked_for_and_not_there_is_said_so(user, car_path, path):
+    answer = await user.http_client.get(f"{car_path}{path}")
+    assert answer.status_code == 404
+    assert "has no pass 99" in answer.text
+
+
+@pytest.mark.parametrize("path", ["/bench/nothing", "/bench/test/nothing", "/compare?before=x&after=1"])
+async def test_an_address_that_asks_for_nothing_known_is_refused(user, car_path, path):
+    assert (await user.http_client.get(f"{car_path}{path}")).status_code == 422
+
+
 async def test_names_of_a_user_are_text_everywhere(user, desk):
     hostile = "<img src=x onerror=alert(1)>"
     text = desk.kept_car(CAR_NAME).file_text.replace(f'"{CAR_NAME}"', f"'{hostile}'")
     kept = desk.add_car(text)
-    for path in ("", "/passes", "/next", "/file"):
+    for path in ("", "/passes", "/next", "/file", "/compare", "/ledger", "/codes", "/bench", "/bench/gearing"):
         await user.open(f"/car/{kept.id}{path}")
         assert "<img src=x" not in said(user).replace("&lt;img src=x", "")
 

@@ -159,6 +159,7 @@ class Desk:
         def fit() -> FittedCar:
             reviewed = self._all_reviewed(kept, passes, part(report, 0.0, 0.5))
             rest = part(report, 0.5, 1.0)
+            rest(phrase("plan.doing.fit"), 0.0)
             return fit_car(self.car(kept), reviewed, progress=lambda done: rest(phrase("plan.doing.fit"), done))
 
         return self._fits.get(self._key(kept, passes), fit)

@@ -64,7 +64,7 @@ def drift_text(trend: FigureTrend, reader: Reader) -> str:
             change=f"{size} ±{spread} {unit}".strip(),
             first=reader.number(trend.launches[0]),
             last=reader.number(trend.launches[-1]),
-            chance=f"{100.0 * trend.trend.p_value:.2g}",
+            chance=_chance(trend.trend.p_value, reader),
         )
     ]
     if not trend.is_wear:
@@ -83,6 +83,12 @@ def drift_text(trend: FigureTrend, reader: Reader) -> str:
     if trend.freed_of_air:
         parts.append(f"({reader.says('ledger.air_taken_out')})")
     return " ".join(parts)
+
+
+def _chance(p_value: float, reader: Reader) -> str:
+    """Probability in percent; below what anybody would tell apart, as a bound."""
+    percent = 100.0 * p_value
+    return f"<{reader.number(0.01, 2)}" if percent < 0.01 else reader.number(percent, _decimals(percent))
 
 
 def _factor(name: str) -> float:

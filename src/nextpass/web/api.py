@@ -59,6 +59,7 @@ from nextpass.web.api_models import (
     ValuesAnswer,
     WhatIfSent,
 )
+from nextpass.web.api_season import add_season
 from nextpass.web.documents import add_documents
 from nextpass.web.finding_cars import car_called, pass_of
 from nextpass.web.staging import Staging
@@ -101,6 +102,7 @@ def make_api(desk: Desk, staging: Staging) -> FastAPI:
     _add_passes(router, desk, staging)
     _add_traces(router, desk)
     _add_plan(router, desk)
+    add_season(router, desk, staging)
     add_documents(router, desk)
     api.include_router(router)
     return api

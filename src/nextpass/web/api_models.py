@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from nextpass.answers import Answer, SetupAnswer
+from nextpass.car import EntryKind
 
 # Longest of anything that is a name, and of a car file; far beyond what anybody writes.
 _LONGEST_NAME = 200
@@ -56,6 +57,32 @@ class PassSent(Sent):
     answers: Annotated[dict[Name, Name], Field(max_length=500)] = Field(default_factory=dict)
 
 
+class DroppedSent(Sent):
+    """A dropped log by its token."""
+
+    dropped: Name
+
+
+class SumSent(Sent):
+    """What a sum of the workbench asks for, by name; numbers in the unit of the name."""
+
+    values: Annotated[dict[Name, float | Annotated[str, Field(max_length=_LONGEST_NAME)]], Field(max_length=50)]
+
+
+class EntrySent(Sent):
+    """What was done to a car by hand."""
+
+    when: datetime
+    kind: EntryKind
+    item: Name
+    values: Annotated[dict[Name, float | Name], Field(max_length=100)] = Field(default_factory=dict)
+    due_launches: Annotated[float | None, Field(gt=0, le=100_000)] = None
+    due_days: Annotated[float | None, Field(gt=0, le=100_000)] = None
+    codes: Annotated[list[Name], Field(max_length=100)] = Field(default_factory=list)
+    state: Literal["", "before", "after"] = ""
+    notes: Annotated[str, Field(max_length=5000)] = ""
+
+
 class RefusalAnswer(Answer):
     """Why something cannot be answered."""
 
@@ -91,6 +118,20 @@ class PassLine(Answer):
     fuel: str
     notes: str
     logs: list[str]
+
+
+class EntryAnswer(Answer):
+    """What was done to a car by hand."""
+
+    when: str
+    kind: EntryKind
+    item: str
+    values: dict[str, float | str]
+    due_launches: float | None
+    due_days: float | None
+    codes: list[str]
+    state: str
+    notes: str
 
 
 class DroppedAnswer(Answer):

@@ -1,5 +1,6 @@
 """Cars and passes by what stands in an address."""
 
+from collections.abc import Iterable
 from http import HTTPStatus
 
 from nextpass.errors import NextpassError
@@ -76,7 +77,30 @@ def pass_of(desk: Desk, kept: KeptCar, sequence: int) -> KeptPass:
     NotHere
         The car has no such pass.
     """
-    for one in desk.passes(kept):
-        if one.sequence == sequence:
-            return one
-    raise NotHere(f"{kept.name} has no pass {sequence}", remedy=f"it has {len(desk.passes(kept))}")
+    every = {one.sequence: one for one in desk.passes(kept)}
+    if sequence not in every:
+        raise NotHere(f"{kept.name} has no pass {sequence}", remedy=f"it has {len(every)}")
+    return every[sequence]
+
+
+def check_passes(desk: Desk, kept: KeptCar, sequences: Iterable[int]) -> None:
+    """See that the car has all of these passes.
+
+    Parameters
+    ----------
+    desk : Desk
+        With the book open.
+    kept : KeptCar
+        Whose passes they are.
+    sequences : iterable of int
+        Their places in the order in which they were run.
+
+    Raises
+    ------
+    NotHere
+        It lacks one of them.
+    """
+    every = {one.sequence for one in desk.passes(kept)}
+    for sequence in sequences:
+        if sequence not in every:
+            raise NotHere(f"{kept.name} has no pass {sequence}", remedy=f"it has {len(every)}")

@@ -105,7 +105,7 @@ def charge_sum(
                 worked_out(density_share, "no_compression", **given),
                 "ρ/ρ at 15 °C, 101.325 kPa",
             ),
-            line("weather_factor_share", _by_the_standard(conditions), "1/SAE J1349 over that at 15 °C, 101.325 kPa"),
+            line("weather_factor_share", _by_the_standard(conditions), "f(15 °C, 101.325 kPa)/f(t, p); f: SAE J1349"),
         ),
         cautions=_cautions(temperature, limit_c),
     )

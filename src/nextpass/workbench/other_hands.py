@@ -108,8 +108,8 @@ def _power_sum(car: Car, setup: Setup, gentle: Setup, weakest_kpa: float) -> Wor
         inputs=(line("cap_now_kpa", now_kpa), line("cap_then_kpa", then_kpa), line("weakest_fuel_kpa", weakest_kpa)),
         steps=(),
         results=(
-            line("power_now_w", now, "max (T + T_f) p/p_ref - T_f times ω; friction by Heywood 1988, eq. 13.6"),
-            line("power_then_w", then, "max (T + T_f) p/p_ref - T_f times ω; friction by Heywood 1988, eq. 13.6"),
+            line("power_now_w", now, "P = max ((T + T_f) p/p_ref - T_f) ω; T_f: Heywood 1988, (13.6)"),
+            line("power_then_w", then, "P = max ((T + T_f) p/p_ref - T_f) ω; T_f: Heywood 1988, (13.6)"),
         ),
         cautions=(
             *((phrase("workbench.caution.cap_over_weakest", cap_kpa=then_kpa),) if then_kpa > weakest_kpa else ()),

@@ -100,7 +100,7 @@ def _results(
         line("drain_l", drained_l, "(V0 - Vp) x0 + V2 x2 = V x"),
         line("add_l", added_l, "V2 = V0 (x - x0)/(x2 - x)"),
         line("blend_ethanol", ethanol, "x = (V0 x0 + V2 x2)/(V0 + V2)"),
-        line("blend_stoichiometric_afr", worked(blend.blend_stoichiometric_afr), "Heywood 1988, table D.4, by mass"),
+        line("blend_stoichiometric_afr", worked(blend.blend_stoichiometric_afr), "Heywood 1988, D.4"),
         line("blend_volume_factor", worked(blend.blend_volume_factor), "ρ_g AFR_g/(ρ AFR)"),
     )
 

@@ -13,6 +13,7 @@ from nextpass.car import LedgerEntry
 from nextpass.health import CodeStates, WeighedCodes
 from nextpass.jobs import Desk, KeptPass, codes_in, keep_ledger_entries, ledger_entries, weigh_kept
 from nextpass.obd import TroubleCode
+from nextpass.web.finding_cars import check_passes
 from nextpass.web.parts.ask import ask_box, ask_html, ask_lines
 from nextpass.web.parts.codes import causes_html, cautions_html, read_codes_html, states_html
 from nextpass.web.parts.markup import button, link, put, sheet
@@ -41,6 +42,7 @@ async def _content(visit: Visit, request: Request) -> None:
     given = {name: request.query_params.get(name, "") for name in ("codes", "before")}
     is_asked = any(text.strip() for text in given.values())
     chosen = numbers_in(request, "with") if is_asked else tuple(one.sequence for one in passes[-1:])
+    check_passes(visit.desk, visit.kept, chosen)
     with ui.element("div").classes("columns"):
         answer = ui.element("div").classes("wide stack-wide")
         with ui.element("div").classes("narrow stack-wide"):
@@ -78,16 +80,17 @@ def _form_html(visit: Visit, given: dict[str, str], shown: Sequence[KeptPass], c
 
 def _draw(visit: Visit, now: Sequence[TroubleCode], weighed: WeighedCodes, states: CodeStates | None) -> None:
     reader = visit.reader()
-    with sheet(reader.says("codes.title")):
-        put(read_codes_html(weighed.codes, reader))
-        if states is not None:
-            put(states_html(states, reader))
-        _keep(visit, now)
-    if weighed.causes:
-        with sheet(reader.says("codes.causes")):
-            put(causes_html(weighed, reader, pass_namer(visit)))
-    if weighed.cautions:
-        put(cautions_html(weighed.cautions, reader), "caution")
+    with ui.element("div").classes("stack-wide"):
+        with sheet(reader.says("codes.title")):
+            put(read_codes_html(weighed.codes, reader))
+            if states is not None:
+                put(states_html(states, reader))
+            _keep(visit, now)
+        if weighed.causes:
+            with sheet(reader.says("codes.causes")):
+                put(causes_html(weighed, reader, pass_namer(visit)))
+        if weighed.cautions:
+            put(cautions_html(weighed.cautions, reader), "caution")
 
 
 def _keep(visit: Visit, now: Sequence[TroubleCode]) -> None:

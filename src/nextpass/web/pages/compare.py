@@ -15,6 +15,7 @@ from nextpass.errors import SettingError
 from nextpass.jobs import REVIEW, CompareAsked, Desk, KeptPass, compare_kept, last_change
 from nextpass.measure import Absent
 from nextpass.report import Reader, comparison_lines, gain_text, group_text, verdict_text
+from nextpass.web.finding_cars import check_passes
 from nextpass.web.parts.ask import ask_box, ask_choice, ask_html, ask_text
 from nextpass.web.parts.intervals import clock_rows, gains_html, stretch_rows
 from nextpass.web.parts.markup import figure, figures, put, sheet
@@ -49,6 +50,7 @@ async def _content(visit: Visit, request: Request) -> None:
     asked = _asked(request)
     if asked is None:
         asked = await asyncio.to_thread(last_change, visit.desk, visit.kept)
+    check_passes(visit.desk, visit.kept, (*asked.passes, *asked.before, *asked.after))
     with ui.element("div").classes("columns"):
         answer = ui.element("div").classes("wide stack-wide")
         with ui.element("div").classes("narrow stack-wide"):
@@ -126,8 +128,9 @@ def _table_html(
     rows, earlier = [], None
     for one in shown:
         row = pass_row(one, answers.get(one.id), visit.path(f"/pass/{one.sequence}"), reader)
+        title = reader.says("pass.title", number=row.name)
         boxes = "".join(
-            f"<td>{ask_box(side, str(one.sequence), f'{word}, {row.name}', one.sequence in ticked, False)}</td>"
+            f"<td>{ask_box(side, str(one.sequence), f'{word}, {title}', one.sequence in ticked, False)}</td>"
             for (side, word), ticked in zip(words.items(), (asked.before, asked.after), strict=True)
         )
         setup = setups[one.sequence]
@@ -158,8 +161,9 @@ def _changes(earlier: Setup | None, setup: Setup, reader: Reader) -> str:
 
 
 def _draw(visit: Visit, comparisons: Sequence[Comparison], change: str | None) -> None:
-    for one in comparisons:
-        _comparison(visit, one, change)
+    with ui.element("div").classes("stack-wide"):
+        for one in comparisons:
+            _comparison(visit, one, change)
 
 
 def _comparison(visit: Visit, one: Comparison, change: str | None) -> None:
@@ -179,8 +183,16 @@ def _comparison(visit: Visit, one: Comparison, change: str | None) -> None:
         put(_passes_html(one, {one.first.label: first, one.second.label: second}, reader, named))
     if one.confounding:
         with sheet(reader.says("compare.doubts")):
-            lines = "".join(f"<li>{escape(translated(line, reader.language))}</li>" for line in one.confounding)
+            lines = "".join(f"<li>{escape(_named(visit, line, reader))}</li>" for line in one.confounding)
             put(f'<ul class="plain-list">{lines}</ul>')
+
+
+def _named(visit: Visit, line: str, reader: Reader) -> str:
+    """A sentence with the names of adjusters as people say them."""
+    said = translated(line, reader.language)
+    for name in visit.car.adjusters:
+        said = said.replace(name, reader.adjuster_name(name))
+    return said
 
 
 def _figures(one: Comparison, gain: Gain, reader: Reader) -> list[str]:

@@ -64,23 +64,22 @@ def _ledger_place(visit: Visit) -> None:
 def _draw(visit: Visit, ledger: Ledger, again: Callable[[], None]) -> None:
     reader, named = visit.reader(), pass_namer(visit)
     with ui.element("div").classes("columns"):
-        with sheet(reader.says("ledger.drifts_title"), classes="two-thirds"):
-            _drifting(ledger, reader)
-        with sheet(reader.says("ledger.due"), classes="third"):
-            put(_due_html(ledger, reader))
-        with sheet(reader.says("ledger.clutch"), classes="two-thirds"):
-            _clutch(visit, ledger, reader, named)
-        with sheet(reader.says("ledger.heat"), classes="third"):
-            put(
-                "".join(heat_html(one, reader) for one in ledger.residency) or _none(reader.says("ledger.no_oil")),
-                "stack",
-            )
-        with sheet(reader.says("ledger.limits"), classes="half"):
-            put(_limits_html(ledger, reader, named))
-        with sheet(reader.says("ledger.learned"), classes="half"):
-            put(
-                "".join(_learned_html(one, reader) for one in ledger.learned) or _none(reader.says("ledger.no_learned"))
-            )
+        with ui.element("div").classes("two-thirds stack-wide"):
+            with sheet(reader.says("ledger.drifts_title")):
+                _drifting(ledger, reader)
+            with sheet(reader.says("ledger.clutch")):
+                _clutch(visit, ledger, reader, named)
+        with ui.element("div").classes("third stack-wide"):
+            with sheet(reader.says("ledger.due")):
+                put(_due_html(ledger, reader))
+            with sheet(reader.says("ledger.limits")):
+                put(_limits_html(ledger, reader, named))
+            with sheet(reader.says("ledger.heat")):
+                heat = "".join(heat_html(one, reader) for one in ledger.residency)
+                put(heat or _none(reader.says("ledger.no_oil")), "stack")
+            with sheet(reader.says("ledger.learned")):
+                learned = "".join(_learned_html(one, reader) for one in ledger.learned)
+                put(learned or _none(reader.says("ledger.no_learned")), "stack")
         with sheet(reader.says("ledger.steady_title")):
             rest = [trend for trend in ledger.trends if trend.drift is not Drift.DRIFTS]
             put(f'<div class="trends">{"".join(trend_html(one, reader) for one in rest)}</div>')
@@ -97,11 +96,12 @@ def _drifting(ledger: Ledger, reader: Reader) -> None:
     if not found:
         put(_none(reader.says("ledger.nothing_drifts", count=len(ledger.passes))))
         return
-    for trend in found:
-        mark = mark_svg("watch" if trend.is_wear else "note")
-        put(
-            f'<div class="drift"><p>{mark} {escape(drift_text(trend, reader))}</p>{trend_html(trend, reader)}</div>',
-        )
+    drifts = "".join(
+        f'<div class="drift"><p>{mark_svg("watch" if trend.is_wear else "note")} '
+        f"{escape(drift_text(trend, reader))}</p>{trend_html(trend, reader)}</div>"
+        for trend in found
+    )
+    put(f'<div class="trends">{drifts}</div>')
 
 
 def _due_html(ledger: Ledger, reader: Reader) -> str:

@@ -1,7 +1,6 @@
 """What was gained, piece by piece: the estimate and its 90 % interval over one scale about nothing gained."""
 
-import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
@@ -86,8 +85,8 @@ def gains_html(rows: Sequence[GainRow], heading: str, reader: Reader) -> str:
     )
     body = "".join(_row_html(row, grid, scale, reader) for row in rows)
     ticks = "".join(
-        f'<span style="left:{_pct(scale, tick)}">{escape(reader.signed(tick, max(scale.decimals, 2)))}</span>'
-        for tick in _few(scale.ticks)
+        f'<span{kind} style="left:{_pct(scale, tick)}">{escape(figure)}</span>'
+        for tick, figure, kind in _labels(scale, reader)
     )
     heads = (
         f'<th scope="col" class="left">{escape(heading)}</th><th scope="col" class="gain-track">'
@@ -130,8 +129,11 @@ def _pct(scale: Scale, value: float) -> str:
     return f"{100.0 * scale.at(value):.2f}%"
 
 
-def _few(ticks: Sequence[float]) -> Sequence[float]:
-    """At most five of them, the middle one among them: more would touch on a phone."""
-    step = math.ceil((len(ticks) - 1) / 4) or 1
-    middle = next((place for place, tick in enumerate(ticks) if abs(tick) < 1e-9), 0)
-    return [tick for place, tick in enumerate(ticks) if (place - middle) % step == 0]
+def _labels(scale: Scale, reader: Reader) -> Iterator[tuple[float, str, str]]:
+    """Ticks with their figures; on a phone there is room for the ends and the middle."""
+    for place, tick in enumerate(scale.ticks):
+        if abs(tick) < 1e-9:
+            yield tick, "0", ""
+        else:
+            is_end = place in (0, len(scale.ticks) - 1)
+            yield tick, reader.signed(tick, max(scale.decimals, 2)), "" if is_end else ' class="hide-small"'

@@ -52,7 +52,7 @@ def launches_html(ledger: Ledger, guard_j: float, reader: Reader, named: Named) 
         f'<div class="bars"><svg aria-hidden="true" focusable="false">{bars}'
         f'<line class="limit" x1="0" x2="100%" y1="{at}" y2="{at}"/></svg>'
         f'<span class="bars-guard" style="top:{at}">{guard}</span></div>'
-        f'<div class="trend-foot" aria-hidden="true"><span>{named(shown[0].name)}</span><span>{named(shown[-1].name)}'
+        f'<div class="trend-foot"><span>{named(shown[0].name)}</span><span>{named(shown[-1].name)}'
         f"</span></div>"
         f"<details><summary>{escape(reader.says('ledger.launches'))}</summary>"
         f"{_table_html(shown, reader, named)}</details>"

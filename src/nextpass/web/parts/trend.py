@@ -8,8 +8,6 @@ from nextpass.report import Reader, Scale, mark_svg, scale_over, wear_text, wear
 
 # A limit that lies farther off than this many heights of the season's own range would flatten all else.
 _LIMIT_REACH = 2.0
-# What stands beside each state; nothing for one that is steady.
-_MARKS = {Drift.DRIFTS: "watch", Drift.CANNOT_TELL: "note"}
 
 
 def trend_html(trend: FigureTrend, reader: Reader) -> str:
@@ -32,14 +30,16 @@ def trend_html(trend: FigureTrend, reader: Reader) -> str:
     up = scale_over(_heights(trend), tick_count=3)
     now = ""
     if isinstance(trend.now, Estimate):
-        spread = wear_text(trend.name, trend.now.plus_minus, reader, like=trend.now.plus_minus)
-        value = wear_text(trend.name, trend.now.value, reader, like=trend.now.plus_minus or None)
+        spread = wear_text(trend.name, trend.now.plus_minus, reader, like=trend.now.plus_minus or _step(up))
+        value = wear_text(trend.name, trend.now.value, reader, like=trend.now.plus_minus or _step(up))
         now = f'<b>{escape(value)}</b> <span class="soft">±{escape(spread)} {escape(unit)}</span>'
-    mark = mark_svg(_MARKS[trend.drift]) if trend.drift in _MARKS else ""
+    state = ""
+    if trend.drift is not Drift.DRIFTS:
+        mark = mark_svg("note") if trend.drift is Drift.CANNOT_TELL else ""
+        state = f'<span class="soft">{mark} {escape(reader.says(f"ledger.drift.{trend.drift.name.lower()}"))}</span>'
     return (
         f'<figure class="trend"><figcaption><span>{escape(reader.says(f"ledger.figure.{trend.name}"))}</span>'
-        f'<span class="trend-now">{now}</span>'
-        f'<span class="soft">{mark} {escape(reader.says(f"ledger.drift.{_word(trend.drift)}"))}</span></figcaption>'
+        f'<span class="trend-now">{now}</span>{state}</figcaption>'
         f'<div class="trend-frame">{_levels_html(trend, up, reader)}'
         f'<svg aria-hidden="true" focusable="false">{_shapes(trend, across, up)}</svg></div>'
         f'<div class="trend-foot" aria-hidden="true"><span>{reader.number(trend.launches[0])}</span>'
@@ -48,8 +48,9 @@ def trend_html(trend: FigureTrend, reader: Reader) -> str:
     )
 
 
-def _word(drift: Drift) -> str:
-    return drift.name.lower()
+def _step(up: Scale) -> float:
+    """What a figure must show to be told from its neighbour on the scale."""
+    return 5.0 * (up.ticks[1] - up.ticks[0]) if len(up.ticks) > 1 else 1.0
 
 
 def _heights(trend: FigureTrend) -> list[float]:
@@ -61,10 +62,9 @@ def _heights(trend: FigureTrend) -> list[float]:
 
 
 def _levels_html(trend: FigureTrend, up: Scale, reader: Reader) -> str:
-    step = up.ticks[1] - up.ticks[0] if len(up.ticks) > 1 else 1.0
     return "".join(
         f'<span class="trend-level" style="bottom:{100.0 * up.at(tick):.1f}%">'
-        f"{escape(wear_text(trend.name, tick, reader, like=step * 5.0))}</span>"
+        f"{escape(wear_text(trend.name, tick, reader, like=_step(up)))}</span>"
         for tick in (up.ticks[0], up.ticks[-1])
     )
 

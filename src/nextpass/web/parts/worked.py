@@ -1,16 +1,23 @@
 """A sum of the workbench: what came out in large figures, then every line with how it follows."""
 
+import math
 from collections.abc import Sequence
 from html import escape
 
-from nextpass.measure import Absent
+from nextpass.measure import Absent, Estimate
 from nextpass.report import Reader
 from nextpass.web.parts.markup import figure, figures
 from nextpass.words import NO_FIGURE, translated
 from nextpass.workbench import Line, WorkedSum
 
-# More results than this are a table of their own, one row a gear for instance.
-_MOST_LARGE = 4
+# Results that stand in large figures; those of single gears are a table of their own.
+_MOST_LARGE = 3
+# Lines without a unit in their name that are ratios.
+_RATIOS = ("humidity", "ethanol", "duty", "share", "efficiency", "effectiveness", "headroom", "aspect")
+# Lines that are a pressure in the manifold, which a reader has in a unit and reference of their own.
+_MANIFOLD = ("manifold_pressure", "cap_", "weakest_fuel", "injector_limit", "pump_limit")
+_THOUSANDS = {"W": "kW", "J": "kJ"}
+_MOST_DECIMALS = 4
 
 
 def worked_html(worked: WorkedSum, reader: Reader) -> str:
@@ -28,9 +35,8 @@ def worked_html(worked: WorkedSum, reader: Reader) -> str:
     str
         Markup.
     """
-    large = ""
-    if len(worked.results) <= _MOST_LARGE:
-        large = figures([_figure(line, reader, place == 0) for place, line in enumerate(worked.results)])
+    first = [line for line in worked.results if line.gear is None][:_MOST_LARGE]
+    large = figures([_figure(line, reader) for line in first]) if first else ""
     cautions = "".join(f"<li>{escape(translated(line, reader.language))}</li>" for line in worked.cautions)
     return (
         f"{large}<div class='scroll'><table class='table worked'>"
@@ -40,13 +46,12 @@ def worked_html(worked: WorkedSum, reader: Reader) -> str:
     )
 
 
-def _figure(line: Line, reader: Reader, is_main: bool) -> str:
+def _figure(line: Line, reader: Reader) -> str:
     label = _label(line, reader)
     if isinstance(line.value, Absent):
         return figure(label, NO_FIGURE, "", escape(translated(line.value.reason, reader.language)))
-    value, unit = _value_and_unit(line.name, line.value.value, reader)
-    spread = f"±{_value_and_unit(line.name, line.value.plus_minus, reader)[0]}" if line.value.plus_minus else ""
-    return figure(label, value, unit, spread, is_main=is_main)
+    value, spread, unit = _shown(line.name, line.value, reader)
+    return figure(label, value, unit, spread)
 
 
 def _part(lines: Sequence[Line], key: str, reader: Reader) -> str:
@@ -62,11 +67,11 @@ def _row(line: Line, reader: Reader) -> str:
     if isinstance(line.value, Absent):
         said = escape(translated(line.value.reason, reader.language))
         return f'<tr>{name}<td>{NO_FIGURE}</td><td class="left wrap soft">{said}</td></tr>'
-    value, unit = _value_and_unit(line.name, line.value.value, reader)
-    spread = f" ±{_value_and_unit(line.name, line.value.plus_minus, reader)[0]}" if line.value.plus_minus else ""
+    value, spread, unit = _shown(line.name, line.value, reader)
+    beside = escape(f"{spread} {unit}".strip())
     formula = escape(translated(line.formula, reader.language))
     return (
-        f'<tr>{name}<td><b>{escape(value)}</b><span class="soft">{escape(spread)} {escape(unit)}</span></td>'
+        f'<tr>{name}<td><b>{escape(value)}</b> <span class="soft">{beside}</span></td>'
         f'<td class="left wrap soft formula">{formula}</td></tr>'
     )
 
@@ -76,7 +81,34 @@ def _label(line: Line, reader: Reader) -> str:
     return said if line.gear is None else f"{said}, {reader.says('gear.nth', gear=line.gear)}"
 
 
-def _value_and_unit(name: str, value: float, reader: Reader) -> tuple[str, str]:
-    _, shown = reader.evidence(name, value)
-    figure_text, _, unit = shown.partition(" ")
-    return figure_text, unit
+def _shown(name: str, measured: Estimate, reader: Reader) -> tuple[str, str, str]:
+    """Figure, ± and unit of a line in the reader's units."""
+    factor, offset, unit = _units(name, reader)
+    value, spread = measured.value * factor + offset, abs(measured.plus_minus * factor)
+    decimals = _decimals(value, spread)
+    return reader.number(value, decimals), f"±{reader.number(spread, decimals)}" if spread else "", unit
+
+
+def _units(name: str, reader: Reader) -> tuple[float, float, str]:
+    """What makes the shown value of a line: factor, offset and unit."""
+    per_kpa = reader.pressure_value(1.0) - reader.pressure_value(0.0)
+    if name.startswith(_MANIFOLD) and name.endswith("_kpa"):
+        return per_kpa, reader.pressure_value(0.0), reader.pressure_unit
+    if name.endswith("_kpa_gauge"):
+        return per_kpa, 0.0, reader.says("unit.gauge", unit=reader.pressure_step_unit)
+    if name.endswith("_mps"):
+        return 1.0 / reader.speed_mps(1.0), 0.0, reader.speed_unit
+    unit = reader.unit_of(name)
+    if unit in _THOUSANDS:
+        return 1e-3, 0.0, _THOUSANDS[unit]
+    if not unit and any(word in name for word in _RATIOS):
+        return 100.0, 0.0, "%"
+    return 1.0, 0.0, unit
+
+
+def _decimals(value: float, spread: float) -> int:
+    """Two digits of the ±; where there is none, four of the figure, without idle noughts."""
+    if spread:
+        return min(max(0, 1 - math.floor(math.log10(spread))), _MOST_DECIMALS)
+    most = min(max(0, 3 - math.floor(math.log10(abs(value)))), _MOST_DECIMALS) if value else 0
+    return len(f"{value:.{most}f}".rstrip("0").partition(".")[2])
