@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from nextpass.log.channel import FloatArray
 from nextpass.log.names import read_header
 from nextpass.units import Unit, unit_of
+from nextpass.words import phrase
 
 # Rates that a logger can have: below the first a pass has no shape, above the last nobody logs a whole car.
 PLAUSIBLE_RATE_HZ = (0.19, 5200.0)
@@ -166,18 +167,18 @@ def _fits(step: float, unit: Unit, rates_hz: tuple[float, float] = PLAUSIBLE_RAT
 def _seconds_by_step(values: FloatArray, step: float, name: str) -> tuple[FloatArray, str]:
     first = float(values[np.isfinite(values)][0])
     if 20_000 < first < 80_000 and step < 1e-3:
-        return values * SECONDS_A_DAY, f"{name!r} has no unit: read as days of a calendar"
+        return values * SECONDS_A_DAY, phrase("log.clock.calendar", column=name)
     for floor, unit_name in ((1e17, "ns"), (1e14, "µs"), (1e11, "ms"), (1e8, "s")):
         if first > floor:
             unit = unit_of(unit_name, "time")
             if _fits(step, unit):
-                return unit.to_canonical(values - first), f"{name!r} has no unit: read as {unit_name} since 1970"
+                return unit.to_canonical(values - first), phrase("log.clock.epoch", column=name, unit=unit_name)
     fitting = [unit for each in ("s", "ms", "us") if _fits(step, unit := unit_of(each, "time"), LIKELY_RATE_HZ)]
     # A step under 0.9 is seconds with decimals: milliseconds that fine are faster than any log of a whole car.
     if step < 0.9 and fitting and fitting[0].name == "s":
-        return values, f"{name!r} has no unit: read as seconds by its steps of {step:g}"
+        return values, phrase("log.clock.seconds", column=name, step=step)
     if len(fitting) == 1:
-        remark = f"{name!r} has no unit: read as {fitting[0].name} by its steps of {step:g}"
+        remark = phrase("log.clock.steps", column=name, unit=fitting[0].name, step=step)
         return fitting[0].to_canonical(values), remark
     raise UnclearTime(
         f"{name!r} has no unit, and its steps of {step:g} do not tell one",

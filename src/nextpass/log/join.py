@@ -10,6 +10,7 @@ from nextpass.log.channel import Channel, Gap, Log, LogQuality, Mark
 from nextpass.log.hints import LogHints
 from nextpass.log.open import NO_HINTS, open_log
 from nextpass.measure import Estimate
+from nextpass.words import phrase
 
 
 def open_logs(
@@ -63,9 +64,10 @@ def join_logs(first: Log, second: Log, offset_s: Estimate | None = None) -> Log:
     """
     if offset_s is None:
         found = align(first, second)
-        offset_s, by = found.offset_s, f"by {found.by[1]} against {found.by[0]}, correlation {found.correlation:.2f}"
+        offset_s = found.offset_s
+        by = phrase("log.join.by", second=found.by[1], first=found.by[0], correlation=found.correlation)
     else:
-        by = "as given"
+        by = phrase("log.join.given")
     shift = offset_s.value
     moved = {name: _moved(channel, shift) for name, channel in second.channels.items()}
     channels = dict(first.channels)
@@ -78,7 +80,7 @@ def join_logs(first: Log, second: Log, offset_s: Estimate | None = None) -> Log:
             channels[name] = channel
         else:
             channels[name] = channel
-    remark = f"the second log's times were shifted by {shift:.3f} s ± {offset_s.plus_minus:.3f} s ({by})"
+    remark = phrase("log.join.shifted", shift_s=shift, plus_minus_s=offset_s.plus_minus, by=by)
     return Log(
         channels=channels,
         unmatched=unmatched,
@@ -110,7 +112,7 @@ def _quality(
     return LogQuality(
         rate_hz=first.rate_hz,
         gaps=tuple(sorted(gaps, key=lambda gap: gap.start_s)),
-        remarks=(remark, *first.remarks, *(f"second log: {each}" for each in second.remarks)),
+        remarks=(remark, *first.remarks, *(phrase("log.join.second", remark=each) for each in second.remarks)),
         rates_hz={name: channel.rate_hz for name, channel in channels.items()},
         jitter_s=first.jitter_s,
     )

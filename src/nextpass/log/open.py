@@ -18,6 +18,7 @@ from nextpass.log.read import RawLog
 from nextpass.log.read.choose import read_file
 from nextpass.log.read.source import open_source
 from nextpass.log.vocabulary import vocabulary
+from nextpass.words import phrase
 
 NO_HINTS = LogHints()
 
@@ -103,10 +104,14 @@ def _recipe(raw: RawLog, matched: Matched, name: str, conversion: Conversion) ->
 
 
 def _match_remarks(matched: Sequence[Matched]) -> list[str]:
-    remarks = [f"{each.match.column!r}: {each.match.remark}" for each in matched if each.match.remark]
+    remarks: list[str] = [
+        phrase("log.column", column=each.match.column, remark=each.match.remark)
+        for each in matched
+        if each.match.remark
+    ]
     for each in matched:
         if each.match.question:
-            remarks.append(f"{each.match.column!r} was left out until answered: {each.match.question}")
+            remarks.append(phrase("log.open_question", column=each.match.column, question=each.match.question))
     return remarks
 
 

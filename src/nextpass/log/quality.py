@@ -10,6 +10,7 @@ from nextpass.log.order import JITTER_SHARE, gaps_in, jitter_of
 from nextpass.log.read import RawLog
 from nextpass.log.vocabulary import vocabulary
 from nextpass.measure import HALF_WIDTH_90, event_time_sd_s, span_sd_s
+from nextpass.words import Phrase, phrase
 
 # A sensor is clipped when it lies at its greatest reading this long at a time, though it moves in most other rows.
 CLIPPED_S = 0.25
@@ -36,7 +37,7 @@ def quality_of(raw: RawLog, recipes: Mapping[str, Recipe], remarks: Sequence[str
     rate_hz = _rate_of(largest.time_s)
     noticed = [*raw.remarks, *remarks]
     if rate_hz > 0 and jitter_s * rate_hz > JITTER_SHARE:
-        noticed.append(f"the interval between rows scatters by {1000 * jitter_s:.3g} ms about {1000 / rate_hz:.3g} ms")
+        noticed.append(phrase("log.quality.jitter", jitter_ms=1000 * jitter_s, interval_ms=1000 / rate_hz))
     noticed.extend(_gap_remarks(gaps))
     noticed.extend(_channel_remarks(recipes))
     rates_hz = {name: recipe.true_rate_hz() for name, recipe in recipes.items()}
@@ -62,35 +63,33 @@ def rate_remarks(rate_hz: float, rates_hz: Mapping[str, float]) -> list[str]:
     """
     if rate_hz <= 0:
         return []
-    remarks = [f"rows come at {rate_hz:.3g} Hz: {_shows(rate_hz)}"]
+    remarks: list[str] = [phrase("log.quality.rate", rate_hz=rate_hz, shows=_shows(rate_hz))]
     slower: dict[float, list[str]] = {}
     for name, own_hz in rates_hz.items():
         if 0 < own_hz < SLOWER_SHARE * rate_hz:
             slower.setdefault(float(f"{own_hz:.2g}"), []).append(name)
     remarks.extend(
-        f"sampled at {own_hz:g} Hz only, repeats in between left out: {', '.join(names)}; {_shows(own_hz)}"
+        phrase("log.quality.slower", rate_hz=own_hz, names=", ".join(names), shows=_shows(own_hz))
         for own_hz, names in sorted(slower.items())
     )
     return remarks
 
 
-def _shows(rate_hz: float) -> str:
+def _shows(rate_hz: float) -> Phrase:
     event, span = (1000 * HALF_WIDTH_90 * sd(rate_hz) for sd in (event_time_sd_s, span_sd_s))
-    return f"an event is placed within ±{event:.0f} ms, a span of time within ±{span:.0f} ms"
+    return phrase("log.quality.shows", event_ms=event, span_ms=span)
 
 
 def _rate_of(time_s: FloatArray) -> float:
     return float(1.0 / np.median(np.diff(time_s))) if time_s.size > 1 else 0.0
 
 
-def _gap_remarks(gaps: Sequence[Gap]) -> list[str]:
+def _gap_remarks(gaps: Sequence[Gap]) -> list[Phrase]:
     if not gaps:
         return []
     longest = max(gaps, key=lambda gap: gap.end_s - gap.start_s)
-    return [
-        f"{len(gaps)} dropout{'s' if len(gaps) > 1 else ''}, the longest of {longest.end_s - longest.start_s:.2f} s "
-        f"at {longest.start_s:.2f} s"
-    ]
+    said = "log.quality.dropouts" if len(gaps) > 1 else "log.quality.dropout"
+    return [phrase(said, count=len(gaps), longest_s=longest.end_s - longest.start_s, start_s=longest.start_s)]
 
 
 def _channel_remarks(recipes: Mapping[str, Recipe]) -> list[str]:
@@ -105,7 +104,7 @@ def _channel_remarks(recipes: Mapping[str, Recipe]) -> list[str]:
         read = recipe.readings()
         time_s = recipe.table.time_s
         if runs and _is_stuck(read):
-            remarks.append(f"{recipe.source!r} reads {read[0]:g} all the time: stuck or not connected")
+            remarks.append(phrase("log.quality.stuck", column=recipe.source, reading=float(read[0])))
         elif not kind.saturates:
             remarks.extend(_clipped_remark(recipe.source, read, time_s))
     return remarks
@@ -132,7 +131,5 @@ def _clipped_remark(source: str, read: FloatArray, time_s: FloatArray) -> list[s
     moves = np.diff(read) != 0
     if float(np.mean(moves)) < MOVES_SHARE:
         return []
-    return [
-        f"{source!r} lies at {top:g} from {time_s[start]:.2f} to {time_s[end - 1]:.2f} s: the end of its range, "
-        "not the true value"
-    ]
+    span = {"start_s": float(time_s[start]), "end_s": float(time_s[end - 1])}
+    return [phrase("log.quality.clipped", column=source, top=top, **span)]

@@ -19,9 +19,11 @@ from nextpass.log.evidence.verdict import (
     Verdict,
     asked,
     conversion_of,
+    impossible,
 )
 from nextpass.log.vocabulary import ChannelKind
 from nextpass.units import unit_of
+from nextpass.words import phrase
 
 MOST_AS_G = 3.0
 LEAST_AS_MPS2 = 4.5
@@ -33,23 +35,19 @@ WINDOW_S = 0.5
 def judge_acceleration(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
     """Verdict for one axis of an accelerometer."""
     unit = written_unit(column, kind)
-    confidence, reason = WRITTEN, f"{unit} is written"
+    confidence, reason = WRITTEN, phrase("log.written", unit=str(unit))
     if unit is None:
         swing = float(np.percentile(np.abs(column.values - np.median(column.values)), 99))
         name = "g" if swing < MOST_AS_G and column.high < 5.0 else "m/s2" if swing > LEAST_AS_MPS2 else ""
         if not name:
-            return asked(f"no unit is written; it swings by {swing:.3g}", ("g", "m/s2"), "no unit written")
+            return asked(phrase("log.acceleration.swings", swing=swing), ("g", "m/s2"), phrase("log.unwritten"))
         if name == "g" and swing < 0.15:
-            return asked(f"no unit is written; it swings by only {swing:.3g}", ("g", "m/s2"), "no unit written")
+            return asked(phrase("log.acceleration.hardly", swing=swing), ("g", "m/s2"), phrase("log.unwritten"))
         unit = unit_of(name, "acceleration")
-        confidence, reason = BY_VALUES, f"no unit written; swings of {swing:.3g} are {name}"
+        confidence, reason = BY_VALUES, phrase("log.acceleration.by_swing", swing=swing, unit=name)
     conversion = conversion_of(unit)
     if not is_plausible(conversion.apply(column.values), kind):
-        return asked(
-            f"{unit} is written, but readings of {column.low:g} to {column.high:g} are not possible in it",
-            ("g", "m/s2"),
-            "unit written, values impossible",
-        )
+        return impossible(column, str(unit), ("g", "m/s2"))
     verdict = Verdict(conversion=conversion, unit=unit.name, confidence=confidence, reason=reason)
     return _with_sign(verdict, column, situation) if kind.name == "longitudinal_acceleration_mps2" else verdict
 
@@ -61,30 +59,28 @@ def _with_sign(verdict: Verdict, column: Column, situation: Situation) -> Verdic
     if follows is None:
         if says_axis:
             return verdict
-        return asked(
-            "along the car or across? No change of speed shows it", (verdict.unit,), "the name does not say the axis"
-        )
+        return asked(phrase("log.acceleration.no_change"), (verdict.unit,), phrase("log.acceleration.no_axis"))
     if follows > FOLLOWS:
         return Verdict(
             conversion=verdict.conversion,
             unit=verdict.unit,
             confidence=max(verdict.confidence, CONFIRMED if verdict.confidence >= WRITTEN else BY_VALUES),
-            reason=f"{verdict.reason}; it follows the change of speed (correlation {follows:.2f})",
+            reason=phrase("log.acceleration.follows", reason=verdict.reason, correlation=follows),
         )
     if follows < -FOLLOWS:
         return Verdict(
             conversion=Conversion(scale=-verdict.conversion.scale, offset=-verdict.conversion.offset),
             unit=verdict.unit,
             confidence=verdict.confidence,
-            reason=f"{verdict.reason}; it follows the change of speed with the other sign (correlation {follows:.2f})",
-            remark="it counts braking positive: its sign was turned",
+            reason=phrase("log.acceleration.turned", reason=verdict.reason, correlation=follows),
+            remark=phrase("log.acceleration.braking"),
         )
     if says_axis:
         return verdict
     return asked(
-        f"along the car or across? It follows the change of speed only by a correlation of {follows:.2f}",
+        phrase("log.acceleration.which_axis", correlation=follows),
         (verdict.unit,),
-        "the name does not say the axis",
+        phrase("log.acceleration.no_axis"),
         DOUBTFUL,
     )
 

@@ -17,6 +17,7 @@ from nextpass.log.evidence.situation import FEWEST_READINGS, STANDARD_KPA, Situa
 from nextpass.log.evidence.verdict import Verdict, asked
 from nextpass.log.vocabulary import ChannelKind, vocabulary
 from nextpass.units import Unit
+from nextpass.words import Phrase, phrase
 
 # Up to this difference of the two nothing needs to be said; up to the second the air around is taken with a remark.
 ALIKE_KPA = 1.5
@@ -47,7 +48,7 @@ def find_gauge_zero(column: Column, kind: ChannelKind, unit: Unit, situation: Si
         return GaugeZero(unit.zero_kpa, unit.zero_kpa, "")
     barometer = situation.barometric_pressure_kpa
     if situation.gauge_zero_kpa is not None:
-        return _zero(situation.gauge_zero_kpa, barometer, "counted from where the manifold pressure counts from")
+        return _zero(situation.gauge_zero_kpa, barometer, phrase("log.zero.as_manifold"))
     if barometer is None:
         return _without_barometer(unit, situation)
     gap = abs(barometer - STANDARD_KPA)
@@ -63,12 +64,12 @@ def find_gauge_zero(column: Column, kind: ChannelKind, unit: Unit, situation: Si
         return found
     if gap <= SMALL_KPA:
         where = "higher" if barometer < STANDARD_KPA else "lower"
-        remark = f"counted from the air around; if it counts from a standard atmosphere it is {gap:.1f} kPa {where}"
+        remark = phrase(f"log.zero.small_{where}", gap_kpa=gap)
         return GaugeZero(barometer, np.nan, "", remark)
     return asked(
-        f"gauge over the air around ({barometer:.1f} kPa) or over a standard atmosphere? Nothing in the log shows it",
+        phrase("log.zero.which", barometer_kpa=barometer),
         (f"{unit.name} gauge@{barometer:.4g}", f"{unit.name} gauge@{STANDARD_KPA:g}"),
-        f"gauge, and the two differ by {gap:.0f} kPa here",
+        phrase("log.zero.differ", gap_kpa=gap),
     )
 
 
@@ -77,20 +78,20 @@ def _zero(kpa: float, barometer: float | None, reason: str) -> GaugeZero:
     return GaugeZero(kpa, np.nan if is_air else kpa, reason)
 
 
-def _named(kpa: float, barometer: float) -> str:
-    return "the air around" if kpa == barometer else f"a standard atmosphere of {STANDARD_KPA:g} kPa"
+def _named(kpa: float, barometer: float) -> Phrase:
+    return phrase("log.zero.air") if kpa == barometer else phrase("log.zero.standard", kpa=STANDARD_KPA)
 
 
 def _without_barometer(unit: Unit, situation: Situation) -> GaugeZero | Verdict:
     """A target that reads the setup's pressures over a standard atmosphere needs no barometer."""
     misfit = _setup_misfit(STANDARD_KPA, unit, situation)
     if misfit is not None and misfit < AGREES_KPA:
-        reason = f"the target reads the setup's pressures within {misfit:.2g} kPa over a standard atmosphere"
+        reason = phrase("log.zero.target_standard", misfit_kpa=misfit)
         return GaugeZero(STANDARD_KPA, STANDARD_KPA, reason)
     return asked(
-        "it is gauge, and without the barometric pressure it cannot be made absolute",
+        phrase("log.zero.no_barometer"),
         (f"{unit.name} gauge@{STANDARD_KPA:g}",),
-        "no barometric pressure in the log or the conditions",
+        phrase("log.zero.nowhere"),
     )
 
 
@@ -99,7 +100,7 @@ def _at_rest(kpa: FloatArray, column: Column, barometer: float, situation: Situa
     if not np.isfinite(rest):
         return None
     zero = min((barometer, STANDARD_KPA), key=lambda each: abs(rest - (barometer - each)))
-    return _zero(zero, barometer, f"with the engine stopped it counts from {_named(zero, barometer)}")
+    return _zero(zero, barometer, phrase("log.zero.stopped", zero=_named(zero, barometer)))
 
 
 def _by_setup(unit: Unit, barometer: float, situation: Situation) -> GaugeZero | None:
@@ -108,7 +109,7 @@ def _by_setup(unit: Unit, barometer: float, situation: Situation) -> GaugeZero |
     if len(known) < 2 or known[0][0] > AGREES_KPA or known[1][0] < known[0][0] + WORSE_KPA:
         return None
     misfit, zero = known[0]
-    reason = f"the target reads the setup's pressures (within {misfit:.2g} kPa) only over {_named(zero, barometer)}"
+    reason = phrase("log.zero.target", misfit_kpa=misfit, zero=_named(zero, barometer))
     return _zero(zero, barometer, reason)
 
 
@@ -135,5 +136,6 @@ def _at_idle(kpa: FloatArray, column: Column, barometer: float, situation: Situa
     if len(plausible) != 1:
         return None
     zero = plausible[0]
-    reason = f"only over {_named(zero, barometer)} is its idle of {idle + zero:.0f} kPa plausible"
-    return GaugeZero(zero, np.nan if zero == barometer else zero, reason, f"{reason}: check it with the engine stopped")
+    reason = phrase("log.zero.idle", zero=_named(zero, barometer), idle_kpa=idle + zero)
+    remark = phrase("log.zero.check", reason=reason)
+    return GaugeZero(zero, np.nan if zero == barometer else zero, reason, remark)

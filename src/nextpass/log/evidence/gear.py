@@ -8,6 +8,7 @@ that drives can be told.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 from nextpass.log.channel import FloatArray
 from nextpass.log.column import Column
 from nextpass.log.evidence.situation import Situation
-from nextpass.log.evidence.verdict import BY_VALUES, CONFIRMED, WRITTEN, Conversion, Verdict, asked
+from nextpass.log.evidence.verdict import BY_VALUES, CONFIRMED, WRITTEN, Conversion, Verdict, asked, together
 from nextpass.log.vocabulary import ChannelKind
 from nextpass.units import unit_of
 from nextpass.words import Phrase, phrase
@@ -64,19 +65,16 @@ def judge_gear(column: Column, kind: ChannelKind, situation: Situation) -> Verdi
         return asked(question, ("", "-"), phrase("log.plain.impossible"))
     meanings = tuple((code, 0.0 if code in neutral else np.nan) for code in codes)
     conversion = Conversion(offset=float(coding.offset), is_whole=True, stands_for=meanings)
-    remarks = [phrase("log.gear.offset", offset=coding.offset)] if coding.offset else []
+    remarks: list[str] = [phrase("log.gear.offset", offset=coding.offset)] if coding.offset else []
     remarks += [phrase("log.gear.neutral" if code in neutral else "log.gear.no_gear", code=code) for code in codes]
     confidence = (BY_VALUES if coding.offset else CONFIRMED) if coding.is_shown else WRITTEN
     return Verdict(
-        conversion=conversion, unit="", confidence=confidence, reason=coding.reason, remark=_together(remarks)
+        conversion=conversion,
+        unit="",
+        confidence=confidence,
+        reason=coding.reason,
+        remark=reduce(together, remarks, ""),
     )
-
-
-def _together(remarks: list[Phrase]) -> str:
-    said: str = remarks[0] if remarks else ""
-    for remark in remarks[1:]:
-        said = phrase("log.and", first=said, second=remark)
-    return said
 
 
 def _coding(column: Column, kind: ChannelKind, situation: Situation) -> _Coding | Verdict:

@@ -37,14 +37,14 @@ def judge_mixture(column: Column, kind: ChannelKind, situation: Situation) -> Ve
             conversion=Conversion(),
             unit="lambda",
             confidence=BY_VALUES if says_afr else CONFIRMED,
-            reason=f"readings of {low:.3g} to {high:.3g} are lambda",
-            remark="its name says air-fuel ratio, its readings are lambda" if says_afr else "",
+            reason=phrase("log.mixture.is_lambda", low=low, high=high),
+            remark=phrase("log.mixture.named_afr") if says_afr else "",
         )
     if low < LEAST_AFR or high > 40.0:
         return asked(
-            f"readings of {column.low:g} to {column.high:g} are neither lambda nor an air-fuel ratio",
+            phrase("log.mixture.neither", low=column.low, high=column.high),
             ("lambda", f"afr@{GASOLINE_AFR}"),
-            "values impossible",
+            phrase("log.plain.impossible"),
         )
     if unit is not None and np.isfinite(unit.scale) and unit.name.startswith("AFR"):
         return _judge_written_scale(column, unit, situation)
@@ -61,14 +61,12 @@ def _judge_equivalence(column: Column, kind: ChannelKind, situation: Situation) 
                 conversion=conversion,
                 unit="equivalence ratio",
                 confidence=CONFIRMED,
-                reason=f"it reads {loaded:.3g} under load, rich as an equivalence ratio",
+                reason=phrase("log.mixture.equivalence", loaded=loaded),
             )
     return asked(
-        "equivalence ratio or lambda? No reading under load shows it"
-        if not np.isfinite(loaded)
-        else f"it says equivalence ratio, but reads {loaded:.3g} under load, as lambda does",
+        phrase("log.mixture.no_load") if not np.isfinite(loaded) else phrase("log.mixture.as_lambda", loaded=loaded),
         ("equivalence ratio", "lambda"),
-        "the two are often mixed up",
+        phrase("log.mixture.mixed_up"),
     )
 
 
@@ -106,10 +104,8 @@ def _judge_air_fuel_ratio(column: Column, situation: Situation) -> Verdict:
             conversion=conversion_of(unit),
             unit=unit.name,
             confidence=BY_VALUES,
-            reason=f"it reads {idle:.4g} at idle, lambda 1 on the scale of {scales[scale]} ({scale:g})",
+            reason=phrase("log.mixture.by_idle", idle=idle, of=scales[scale], scale=scale),
         )
-    if not np.isfinite(idle):
-        question = "an air-fuel ratio on which scale? No idle in closed loop shows it"
-    else:
-        question = f"an air-fuel ratio on which scale? It reads {idle:.4g} at idle"
-    return asked(question, choices, "an air-fuel ratio means nothing without its scale")
+    is_shown = np.isfinite(idle)
+    question = phrase("log.mixture.which_scale", idle=idle) if is_shown else phrase("log.mixture.no_idle")
+    return asked(question, choices, phrase("log.mixture.no_scale"))

@@ -17,9 +17,11 @@ from nextpass.log.evidence.verdict import (
     Verdict,
     asked,
     conversion_of,
+    impossible,
 )
 from nextpass.log.vocabulary import ChannelKind
 from nextpass.units import Unit, canonical_unit, unit_of
+from nextpass.words import phrase
 
 # Share of the readings that may lie outside the plausible range: start-up values, a connector that shook.
 MOST_OUTSIDE = 0.02
@@ -70,45 +72,43 @@ def judge_plain(column: Column, kind: ChannelKind) -> Verdict:
             conversion=conversion_of(fitting[0]),
             unit=fitting[0].name,
             confidence=CONFIRMED if kind.quantity == "state" else BY_VALUES,
-            reason="no unit needed"
+            reason=phrase("log.plain.not_needed")
             if kind.quantity == "state"
-            else f"no unit written, {fitting[0].name} is the only one in use",
+            else phrase("log.plain.only_one", unit=fitting[0].name),
         )
     if len(fitting) == 1 and np.ptp(column.values) > 0:
         return Verdict(
             conversion=conversion_of(fitting[0]),
             unit=fitting[0].name,
             confidence=BY_VALUES,
-            reason=f"no unit written; only {fitting[0].name} fits readings of {column.low:g} to {column.high:g}",
+            reason=phrase("log.plain.only_fits", unit=fitting[0].name, low=column.low, high=column.high),
         )
     return asked(
-        f"no unit is written and the readings of {column.low:g} to {column.high:g} do not tell it",
+        phrase("log.plain.not_told", low=column.low, high=column.high),
         tuple(each.name for each in fitting) or (canonical_unit(kind.quantity).name,),
-        "no unit written",
+        phrase("log.unwritten"),
     )
 
 
 def _judge_written(column: Column, kind: ChannelKind, unit: Unit) -> Verdict:
     conversion = conversion_of(unit)
     if is_plausible(conversion.apply(column.values), kind):
-        return Verdict(conversion=conversion, unit=str(unit), confidence=WRITTEN, reason=f"{unit} is written")
-    return asked(
-        f"{unit} is written, but readings of {column.low:g} to {column.high:g} are not possible in it",
-        (str(unit),),
-        "unit written, values impossible",
-    )
+        return Verdict(
+            conversion=conversion, unit=str(unit), confidence=WRITTEN, reason=phrase("log.written", unit=str(unit))
+        )
+    return impossible(column, str(unit), (str(unit),))
 
 
 def _judge_retard(column: Column, unit: Unit | None) -> Verdict:
     """Knock retard counts positive inside; loggers write it with either sign, but never with both."""
     if column.low < -0.2 and column.high > 0.2:
         return asked(
-            f"it reads from {column.low:g} to {column.high:g}: which sign takes timing out?",
+            phrase("log.plain.which_sign", low=column.low, high=column.high),
             ("deg",),
-            "readings of both signs",
+            phrase("log.plain.both_signs"),
         )
     is_negative = column.low < -0.2
-    reason = "negative readings take timing out" if is_negative else "readings are not negative"
+    reason = phrase("log.plain.negative" if is_negative else "log.plain.not_negative")
     return Verdict(
         conversion=Conversion(scale=-1.0 if is_negative else 1.0),
         unit="deg",

@@ -19,9 +19,12 @@ from nextpass.log.evidence.verdict import (
     Verdict,
     asked,
     conversion_of,
+    impossible,
+    together,
 )
 from nextpass.log.vocabulary import ChannelKind
 from nextpass.units import Unit, unit_of
+from nextpass.words import phrase
 
 
 def judge_pressure(column: Column, kind: ChannelKind, situation: Situation) -> Verdict:
@@ -41,7 +44,9 @@ def judge_pressure(column: Column, kind: ChannelKind, situation: Situation) -> V
 
 def pressure_as_told(column: Column, unit: Unit, kind: ChannelKind, situation: Situation) -> Verdict:
     """Verdict for a pressure whose unit and reference a person has told; only the barometer may be missing."""
-    return _counted_from(column, kind, unit, FoundReference(unit.reference, 1.0, "by answer"), situation)
+    return _counted_from(
+        column, kind, unit, FoundReference(unit.reference, 1.0, phrase("log.match.answered")), situation
+    )
 
 
 def _judge_barometer(column: Column, kind: ChannelKind, unit: Unit | None) -> Verdict:
@@ -56,25 +61,24 @@ def _judge_barometer(column: Column, kind: ChannelKind, unit: Unit | None) -> Ve
             conversion=conversion_of(fitting[0]),
             unit=f"{fitting[0].name} absolute",
             confidence=CONFIRMED if unit is not None else BY_VALUES,
-            reason=f"{column.low:g} to {column.high:g} {fitting[0].name} is the pressure of the air",
+            reason=phrase("log.pressure.of_the_air", low=column.low, high=column.high, unit=fitting[0].name),
         )
     return asked(
-        f"readings of {column.low:g} to {column.high:g} are not the pressure of the air in {', '.join(names)}",
+        phrase("log.pressure.not_of_the_air", low=column.low, high=column.high, units=", ".join(names)),
         names,
-        "values impossible",
+        phrase("log.plain.impossible"),
     )
 
 
 def _judge_as_logged(column: Column, kind: ChannelKind, unit: Unit) -> Verdict:
     conversion = conversion_of(unit)
     if not is_plausible(conversion.apply(column.values), kind):
-        return asked(
-            f"{unit} is written, but readings of {column.low:g} to {column.high:g} are not possible in it",
-            (unit.name,),
-            "unit written, values impossible",
-        )
+        return impossible(column, str(unit), (unit.name,))
     return Verdict(
-        conversion=conversion, unit=str(unit), confidence=WRITTEN, reason=f"{unit} is written, kept as logged"
+        conversion=conversion,
+        unit=str(unit),
+        confidence=WRITTEN,
+        reason=phrase("log.pressure.as_logged", unit=str(unit)),
     )
 
 
@@ -89,12 +93,14 @@ def _judge_without_unit(column: Column, kind: ChannelKind, situation: Situation)
     if kind.reference != "as logged" and len(verdicts) == 1:
         verdict = next(iter(verdicts.values()))
         return replace(
-            verdict, confidence=BY_VALUES, reason=f"no unit written; only {verdict.unit} fits: {verdict.reason}"
+            verdict,
+            confidence=BY_VALUES,
+            reason=phrase("log.pressure.only", unit=verdict.unit, reason=verdict.reason),
         )
     return asked(
-        f"no unit is written and readings of {column.low:g} to {column.high:g} fit several",
+        phrase("log.pressure.several", low=column.low, high=column.high),
         tuple(verdicts) or tuple(IN_USE),
-        "no unit written",
+        phrase("log.unwritten"),
     )
 
 
@@ -103,9 +109,9 @@ def _verdict(column: Column, kind: ChannelKind, unit: Unit, found: FoundReferenc
     if verdict.question or is_plausible(verdict.conversion.apply(column.values), kind):
         return verdict
     return asked(
-        f"readings of {column.low:g} to {column.high:g} {unit.name} {found.reference} are not possible here",
+        phrase("log.pressure.not_here", low=column.low, high=column.high, unit=f"{unit.name} {found.reference}"),
         (f"{unit.name} absolute", f"{unit.name} gauge"),
-        "values impossible",
+        phrase("log.plain.impossible"),
     )
 
 
@@ -125,20 +131,20 @@ def _counted_from(
         else:
             offset += zero.kpa
             shown = replace(shown, zero_kpa=zero.shown_kpa)
-            reason = f"{reason}; {zero.reason}" if zero.reason else reason
-            remark = "; ".join(each for each in (remark, zero.remark) if each)
+            reason = together(reason, zero.reason)
+            remark = together(remark, zero.remark)
     elif found.reference == "absolute" and kind.reference == "gauge":
         if situation.barometric_pressure_kpa is None:
             return asked(
-                f"it is absolute, and without the barometric pressure it cannot be made gauge ({found.reason})",
+                phrase("log.pressure.no_gauge", reason=found.reason),
                 (),
-                "no barometric pressure in the log or the conditions",
+                phrase("log.zero.nowhere"),
             )
         offset -= situation.barometric_pressure_kpa
     return Verdict(
         conversion=Conversion(scale=unit.scale, offset=offset, floor=found.floor_kpa / unit.scale),
         unit=str(shown),
         confidence=found.confidence,
-        reason=f"{shown}: {reason}",
+        reason=phrase("log.pressure.shown", unit=str(shown), reason=reason),
         remark=remark,
     )

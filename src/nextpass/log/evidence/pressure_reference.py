@@ -54,21 +54,21 @@ def find_reference(column: Column, kind: ChannelKind, unit: Unit, situation: Sit
         return weak
     shown = _shown_reference(column, kind, unit, situation)
     if shown is None and not said and "map" in column.header.words and column.low * unit.scale > 10.0:
-        remark = "taken as absolute by its name: no reading at idle or with the engine stopped confirms it"
-        return FoundReference("absolute", BY_NAME, "a manifold absolute pressure by its name", remark)
+        remark = phrase("log.pressure.unconfirmed")
+        return FoundReference("absolute", BY_NAME, phrase("log.pressure.by_name"), remark)
     if shown is None and not said:
         return asked(
-            "absolute or gauge? No reading at idle or with the engine stopped shows it",
+            phrase("log.pressure.which"),
             (f"{unit.name} absolute", f"{unit.name} gauge"),
-            f"{unit.name} is written, what it counts from is not",
+            phrase("log.pressure.no_reference", unit=unit.name),
         )
     if shown is None:
-        return FoundReference(said, WRITTEN, f"{said} is written")
+        return FoundReference(said, WRITTEN, phrase("log.written", unit=said))
     if said and said != shown.reference:
         return asked(
-            f"{said} is written, but {shown.reason}, as only {shown.reference} does",
+            phrase("log.pressure.contradicts", said=said, reason=shown.reason, shown=shown.reference),
             (f"{unit.name} {shown.reference}", f"{unit.name} {said}"),
-            "what is written and what the values show disagree",
+            phrase("log.disagree"),
         )
     return replace(shown, confidence=CONFIRMED) if said else shown
 
@@ -97,7 +97,7 @@ def _shown_reference(column: Column, kind: ChannelKind, unit: Unit, situation: S
     # The least one percent, not the least reading: one spike must not decide.
     least = float(np.percentile(kpa, 1))
     if least < BELOW_ABSOLUTE_KPA:
-        return FoundReference("gauge", BY_VALUES, f"it reads down to {column.low:g} {unit.name}, below nothing")
+        return FoundReference("gauge", BY_VALUES, phrase("log.pressure.below", low=column.low, unit=unit.name))
     at_rest = _at_rest(kpa, column, unit, situation)
     if at_rest is not None or kind.name != "manifold_pressure_kpa":
         return at_rest
@@ -107,12 +107,12 @@ def _shown_reference(column: Column, kind: ChannelKind, unit: Unit, situation: S
 def _at_rest(kpa: FloatArray, column: Column, unit: Unit, situation: Situation) -> FoundReference | None:
     """Engine stopped; for sensors that see the air around while the engine idles, idle will do as well."""
     rest = median_where(kpa, situation.stopped(column.time_s))
-    when = "with the engine stopped"
+    said = "log.pressure.stopped"
     if not np.isfinite(rest) and {"charge", "exhaust"} & column.header.words:
-        rest, when = median_where(kpa, situation.idling(column.time_s)), "at idle"
+        rest, said = median_where(kpa, situation.idling(column.time_s)), "log.pressure.idle"
     if not np.isfinite(rest):
         return None
-    reading = f"it reads {rest / unit.scale:.4g} {unit.name} {when}"
+    reading = phrase(said, reading=rest / unit.scale, unit=unit.name)
     if -REST_BAND_BELOW_KPA < rest < REST_BAND_KPA:
         return FoundReference("gauge", BY_VALUES, reading)
     barometer = situation.barometric_pressure_kpa
@@ -126,14 +126,14 @@ def _at_idle(kpa: FloatArray, column: Column, unit: Unit, situation: Situation) 
     idle = median_where(kpa, situation.idling(column.time_s))
     if not np.isfinite(idle):
         return None
-    reading = f"it reads {idle / unit.scale:.4g} {unit.name} at idle"
+    reading = phrase("log.pressure.idle", reading=idle / unit.scale, unit=unit.name)
     barometer = situation.barometric_pressure_kpa or STANDARD_KPA
     if idle < IDLE_GAUGE_KPA:
         return FoundReference("gauge", BY_VALUES, reading)
     if IDLE_ABSOLUTE_SHARE[0] * barometer < idle < IDLE_ABSOLUTE_SHARE[1] * barometer:
         return FoundReference("absolute", BY_VALUES, reading)
     if abs(idle) < 1.5:
-        remark = f"it shows no vacuum: readings at or below {max(column.low, 0.0):g} {unit.name} were left out"
+        remark = phrase("log.pressure.no_vacuum", floor=max(column.low, 0.0), unit=unit.name)
         return FoundReference("gauge", BY_VALUES, reading, remark, floor_kpa=max(float(np.min(kpa)), 0.0) + 0.5)
     return None
 
@@ -154,4 +154,4 @@ def _as_its_sensor(column: Column, kpa: FloatArray, situation: Situation) -> Fou
     if better > FOLLOWS_KPA or worse < MISREAD_KPA or worse - better < MISREAD_KPA:
         return None
     reference: Reference = "absolute" if if_absolute < if_gauge else "gauge"
-    return FoundReference(reference, BY_VALUES, f"the manifold pressure follows it within {better:.3g} kPa under load")
+    return FoundReference(reference, BY_VALUES, phrase("log.pressure.followed", misfit_kpa=better))

@@ -9,8 +9,9 @@ import numpy as np
 from nextpass.log.column import Column
 from nextpass.log.evidence.plain import is_plausible, written_unit
 from nextpass.log.evidence.situation import Situation, median_where
-from nextpass.log.evidence.verdict import BY_VALUES, CONFIRMED, WRITTEN, Conversion, Verdict, asked
+from nextpass.log.evidence.verdict import BY_VALUES, CONFIRMED, WRITTEN, Conversion, Verdict, asked, impossible
 from nextpass.log.vocabulary import ChannelKind
+from nextpass.words import phrase
 
 # No share that a car logs is more than this as a fraction (engine load apart, whose range says so).
 MOST_AS_FRACTION = 1.5
@@ -35,18 +36,20 @@ def judge_ratio(column: Column, kind: ChannelKind, situation: Situation) -> Verd
             conversion=Conversion(scale=unit.scale),
             unit=unit.name,
             confidence=WRITTEN,
-            reason=f"{unit.name} is written",
+            reason=phrase("log.written", unit=unit.name),
         )
     if high > most:
         if is_plausible(PERCENT.apply(column.values), kind) and unit is None:
             return Verdict(
-                conversion=PERCENT, unit="%", confidence=BY_VALUES, reason=f"it reads up to {column.high:g}: percent"
+                conversion=PERCENT,
+                unit="%",
+                confidence=BY_VALUES,
+                reason=phrase("log.ratio.percent", high=column.high),
             )
         return asked(
-            f"readings of {column.low:g} to {column.high:g} are no fraction"
-            + (", as is written" if unit else " and no percentage"),
+            phrase("log.ratio.no_fraction" if unit else "log.ratio.neither", low=column.low, high=column.high),
             ("%", "fraction"),
-            "values impossible",
+            phrase("log.plain.impossible"),
         )
     shows_full = kind.name in _FULL_IN_A_PULL and 0.7 < high <= 1.1
     if unit is not None or shows_full:
@@ -54,32 +57,28 @@ def judge_ratio(column: Column, kind: ChannelKind, situation: Situation) -> Verd
             conversion=FRACTION,
             unit="fraction",
             confidence=CONFIRMED if unit is not None and shows_full else WRITTEN if unit is not None else BY_VALUES,
-            reason="a fraction is written" if unit is not None else f"it reads {high:.3g} at its end: a fraction",
+            reason=phrase("log.ratio.written") if unit is not None else phrase("log.ratio.fraction", high=high),
         )
     if column.low == column.high == 0.0:
-        return Verdict(conversion=FRACTION, unit="fraction", confidence=BY_VALUES, reason="it reads nothing but 0")
-    return asked(f"percent or fraction? It reads no more than {column.high:g}", ("%", "fraction"), "no unit written")
+        return Verdict(conversion=FRACTION, unit="fraction", confidence=BY_VALUES, reason=phrase("log.ratio.nothing"))
+    return asked(phrase("log.ratio.which", high=column.high), ("%", "fraction"), phrase("log.unwritten"))
 
 
 def _judge_percent(column: Column, kind: ChannelKind, high: float, pulled: float) -> Verdict:
     if kind.name in _FULL_IN_A_PULL and np.isfinite(pulled) and pulled <= MOST_AS_FRACTION:
         return asked(
-            f"% is written, but it reads only {pulled:.3g} in a full-throttle pull, as a fraction does",
+            phrase("log.ratio.pulled", pulled=pulled),
             ("fraction", "%"),
-            "unit written, values speak against it",
+            phrase("log.disagree"),
         )
     if not is_plausible(PERCENT.apply(column.values), kind):
-        return asked(
-            f"% is written, but readings of {column.low:g} to {column.high:g} are not possible in it",
-            ("%",),
-            "unit written, values impossible",
-        )
+        return impossible(column, "%", ("%",))
     is_sure = high > max(MOST_AS_FRACTION, kind.plausible[1])
     return Verdict(
         conversion=PERCENT,
         unit="%",
         confidence=CONFIRMED if is_sure else WRITTEN,
-        reason="% is written" + (", and it reads more than a fraction can" if is_sure else ""),
+        reason=phrase("log.ratio.sure") if is_sure else phrase("log.written", unit="%"),
     )
 
 
@@ -87,20 +86,18 @@ def _judge_trim(column: Column, kind: ChannelKind) -> Verdict:
     unit = written_unit(column, kind)
     middle, spread = float(np.median(column.values)), float(np.percentile(np.abs(column.values), 98))
     if abs(middle - 1.0) < 0.4 and column.low > 0.4 and unit is None:
-        return _trim(Conversion(offset=-1.0), "factor", f"it lies about 1 (median {middle:.3g}): a factor")
+        return _trim(Conversion(offset=-1.0), "factor", phrase("log.ratio.factor", middle=middle))
     if abs(middle - 100.0) < 40.0 and column.low > 40.0:
-        return _trim(Conversion(scale=0.01, offset=-1.0), "% about 100", f"it lies about 100 (median {middle:.3g})")
+        return _trim(Conversion(scale=0.01, offset=-1.0), "% about 100", phrase("log.ratio.about_100", middle=middle))
     if unit is not None and unit.name == "%":
         if is_plausible(PERCENT.apply(column.values), kind):
-            return Verdict(conversion=PERCENT, unit="%", confidence=WRITTEN, reason="% is written")
-        return asked("% is written, but its readings are not possible in it", ("%", "fraction"), "values impossible")
+            return Verdict(conversion=PERCENT, unit="%", confidence=WRITTEN, reason=phrase("log.written", unit="%"))
+        return impossible(column, "%", ("%", "fraction"))
     if unit is not None and unit.name == "fraction" and is_plausible(column.values, kind):
-        return Verdict(conversion=FRACTION, unit="fraction", confidence=WRITTEN, reason="a fraction is written")
+        return Verdict(conversion=FRACTION, unit="fraction", confidence=WRITTEN, reason=phrase("log.ratio.written"))
     if spread > 1.0 and is_plausible(PERCENT.apply(column.values), kind):
-        return _trim(PERCENT, "%", f"it reads up to {spread:.3g} from 0: percent")
-    return asked(
-        f"percent or fraction? It reads no more than {spread:.3g} from 0", ("%", "fraction"), "no unit written"
-    )
+        return _trim(PERCENT, "%", phrase("log.ratio.from_0", spread=spread))
+    return asked(phrase("log.ratio.which_from_0", spread=spread), ("%", "fraction"), phrase("log.unwritten"))
 
 
 def _trim(conversion: Conversion, unit: str, reason: str) -> Verdict:

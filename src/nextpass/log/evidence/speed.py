@@ -14,9 +14,19 @@ from nextpass.log.channel import FloatArray
 from nextpass.log.column import Column
 from nextpass.log.evidence.plain import is_plausible, written_unit
 from nextpass.log.evidence.situation import FEWEST_READINGS, Situation
-from nextpass.log.evidence.verdict import BY_VALUES, CONFIRMED, WRITTEN, Conversion, Verdict, asked, conversion_of
+from nextpass.log.evidence.verdict import (
+    BY_VALUES,
+    CONFIRMED,
+    WRITTEN,
+    Conversion,
+    Verdict,
+    asked,
+    conversion_of,
+    impossible,
+)
 from nextpass.log.vocabulary import ChannelKind
 from nextpass.units import Unit, unit_of
+from nextpass.words import phrase
 
 IN_USE = ("km/h", "mph", "m/s", "kn")
 # The nearest two units in use, knots and miles an hour, differ by 15 %: a test must come nearer than half of that.
@@ -46,23 +56,21 @@ def judge_speed(column: Column, kind: ChannelKind, situation: Situation) -> Verd
         return _judge_without_unit(column, kind, shown)
     conversion = conversion_of(unit)
     if not is_plausible(conversion.apply(column.values), kind):
-        return asked(
-            f"{unit} is written, but readings of {column.low:g} to {column.high:g} are not possible in it",
-            IN_USE,
-            "unit written, values impossible",
-        )
+        return impossible(column, str(unit), IN_USE)
     fits = [each.name for each in _in_use() if shown is not None and abs(shown.scale / each.scale - 1.0) < NEAR]
     if fits and unit.name not in fits and unit.name in IN_USE and shown is not None:
         return asked(
-            f"{unit} is written, but {shown.by} shows {fits[0]}",
+            phrase("log.speed.contradicts", unit=str(unit), by=shown.by, shown=fits[0]),
             (fits[0], unit.name),
-            "what is written and what the values show disagree",
+            phrase("log.disagree"),
         )
     return Verdict(
         conversion=conversion,
         unit=unit.name,
         confidence=CONFIRMED if unit.name in fits else WRITTEN,
-        reason=f"{unit} is written" + (f", and {shown.by} agrees" if shown is not None and unit.name in fits else ""),
+        reason=phrase("log.speed.agrees", unit=str(unit), by=shown.by)
+        if shown is not None and unit.name in fits
+        else phrase("log.written", unit=str(unit)),
     )
 
 
@@ -78,12 +86,12 @@ def _judge_without_unit(column: Column, kind: ChannelKind, shown: _Test | None) 
             conversion=conversion_of(fitting[0]),
             unit=fitting[0].name,
             confidence=BY_VALUES,
-            reason=f"no unit written; {shown.by} shows {fitting[0].name}",
+            reason=phrase("log.speed.shown", by=shown.by, unit=fitting[0].name),
         )
     return asked(
-        f"no unit is written and nothing in the log tells it; it reads up to {column.high:g}",
+        phrase("log.speed.not_told", high=column.high),
         tuple(each.name for each in possible) or IN_USE,
-        "no unit written",
+        phrase("log.unwritten"),
     )
 
 
@@ -92,16 +100,16 @@ def _judge_turning(unit: Unit, situation: Situation) -> Verdict:
     radius_m = situation.hints.rolling_radius_m
     if radius_m is None:
         return asked(
-            f"it is logged in {unit}, and without the rolling radius of the tyre there is no speed",
+            phrase("log.speed.no_radius", unit=str(unit)),
             (unit.name,),
-            "no radius",
+            phrase("log.speed.radius_unknown"),
         )
     scale = unit.scale * 2.0 * np.pi / 60.0 * radius_m
     return Verdict(
         conversion=Conversion(scale=scale),
         unit=unit.name,
         confidence=WRITTEN,
-        reason=f"{unit} is written, made a speed with the rolling radius of {radius_m:g} m",
+        reason=phrase("log.speed.turns", unit=str(unit), radius_m=radius_m),
     )
 
 
@@ -138,7 +146,7 @@ def _by_gearing(column: Column, situation: Situation) -> _Test | None:
             return None
         middle = float(np.median(scales))
         spread = float(np.median(np.abs(scales / middle - 1.0)))
-        return _Test(middle, "the gearing") if spread < 0.04 else None
+        return _Test(middle, phrase("log.speed.gearing")) if spread < 0.04 else None
     return _by_any_gear(wheel_mps, ratios, readings[pulls])
 
 
@@ -148,7 +156,7 @@ def _by_any_gear(wheel_mps: FloatArray, ratios: FloatArray, readings: FloatArray
         misfit = np.abs(np.log(readings[:, None] * unit.scale * ratios[None, :] / wheel_mps[:, None])).min(axis=1)
         shares.append((float(np.mean(misfit < 0.03)), unit.scale))
     (best, scale), (second, _) = sorted(shares, reverse=True)[:2]
-    return _Test(scale, "the gearing") if best > 0.6 and second < 0.5 * best else None
+    return _Test(scale, phrase("log.speed.gearing")) if best > 0.6 and second < 0.5 * best else None
 
 
 def _by_another_speed(column: Column, situation: Situation) -> _Test | None:
@@ -183,4 +191,4 @@ def _by_accelerometer(column: Column, situation: Situation) -> _Test | None:
     misfit = gained[moves] - design @ solution
     scale = float(solution[0])
     explained = 1.0 - float(np.var(misfit) / max(np.var(gained[moves]), 1e-12))
-    return _Test(scale, "the accelerometer") if explained > 0.9 and scale > 0 else None
+    return _Test(scale, phrase("log.speed.accelerometer")) if explained > 0.9 and scale > 0 else None

@@ -10,9 +10,19 @@ import numpy as np
 from nextpass.log.column import Column
 from nextpass.log.evidence.plain import is_plausible, written_unit
 from nextpass.log.evidence.situation import Situation
-from nextpass.log.evidence.verdict import BY_NAME, BY_VALUES, CONFIRMED, WRITTEN, Verdict, asked, conversion_of
+from nextpass.log.evidence.verdict import (
+    BY_NAME,
+    BY_VALUES,
+    CONFIRMED,
+    WRITTEN,
+    Verdict,
+    asked,
+    conversion_of,
+    impossible,
+)
 from nextpass.log.vocabulary import ChannelKind
 from nextpass.units import unit_of
+from nextpass.words import phrase
 
 IN_USE = ("°C", "°F", "K")
 # Nothing on a running car is colder than the day's air by more than this.
@@ -34,20 +44,17 @@ def judge_temperature(column: Column, kind: ChannelKind, situation: Situation) -
                 conversion=conversion,
                 unit=unit.name,
                 confidence=CONFIRMED if alone else WRITTEN,
-                reason=f"{unit.name} is written" + (", and no other fits" if alone else ""),
+                reason=phrase("log.temperature.alone" if alone else "log.written", unit=unit.name),
             )
-        return asked(
-            f"{unit.name} is written, but readings of {column.low:g} to {column.high:g} are not possible in it",
-            tuple(name for name in IN_USE if _is_possible(column, kind, name, situation)) or IN_USE,
-            "unit written, values impossible",
-        )
+        fitting = tuple(name for name in IN_USE if _is_possible(column, kind, name, situation))
+        return impossible(column, unit.name, fitting or IN_USE)
     possible = [name for name in IN_USE if _is_possible(column, kind, name, situation)]
     if len(possible) == 1:
         return Verdict(
             conversion=conversion_of(unit_of(possible[0], "temperature")),
             unit=possible[0],
             confidence=BY_VALUES,
-            reason=f"no unit written; readings of {column.low:g} to {column.high:g} are possible in {possible[0]} only",
+            reason=phrase("log.temperature.only", low=column.low, high=column.high, unit=possible[0]),
         )
     others = situation.units_seen.get("temperature", frozenset())
     if len(others) == 1 and others <= set(possible):
@@ -56,13 +63,13 @@ def judge_temperature(column: Column, kind: ChannelKind, situation: Situation) -
             conversion=conversion_of(unit_of(shared, "temperature")),
             unit=shared,
             confidence=BY_NAME,
-            reason=f"no unit written; {shared} like the other temperatures of the log",
-            remark=f"no unit is written: taken as {shared} like the other temperatures",
+            reason=phrase("log.temperature.like_others", unit=shared),
+            remark=phrase("log.temperature.taken_like", unit=shared),
         )
     return asked(
-        f"no unit is written, and {column.low:g} to {column.high:g} may be {' or '.join(possible or IN_USE)}",
+        phrase("log.temperature.which", low=column.low, high=column.high, units=", ".join(possible or IN_USE)),
         tuple(possible) or IN_USE,
-        "no unit written",
+        phrase("log.unwritten"),
     )
 
 

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from nextpass.log.channel import FloatArray
+from nextpass.log.column import Column
 from nextpass.units import Unit
+from nextpass.words import phrase
 
 # Confidence in the unit; the name's own confidence multiplies it.
 CONFIRMED = 0.99  # written, and the values can be nothing else
@@ -95,3 +97,14 @@ def asked(question: str, choices: tuple[str, ...], reason: str, confidence: floa
         question=question,
         choices=choices,
     )
+
+
+def impossible(column: Column, unit: str, choices: tuple[str, ...]) -> Verdict:
+    """The question about a unit that is written and in which the readings cannot be."""
+    question = phrase("log.plain.not_possible", unit=unit, low=column.low, high=column.high)
+    return asked(question, choices, phrase("log.plain.written_impossible"))
+
+
+def together(first: str, second: str) -> str:
+    """Two clauses as one text; either may be empty."""
+    return phrase("log.and", first=first, second=second) if first and second else first or second

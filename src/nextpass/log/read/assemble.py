@@ -11,6 +11,7 @@ from nextpass.log.order import Ordered
 from nextpass.log.read.cells import Cells, numbers_from_cells
 from nextpass.log.read.mark_column import is_mark_column, marks_from_numbers, marks_from_text
 from nextpass.log.read.raw import RawColumn, RawLog, RawTable
+from nextpass.words import phrase
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,8 +89,4 @@ def _marks(name: str, cells: pl.Series, read: Cells, is_text: bool, time_s: Floa
 
 
 def _unread_remark(name: str, unread: int, is_text: bool) -> str:
-    return (
-        f"{name!r} holds text and was left out"
-        if is_text
-        else f"{unread} cells of {name!r} are no number and were left out"
-    )
+    return phrase("log.cells.text", column=name) if is_text else phrase("log.cells.unread", column=name, cells=unread)

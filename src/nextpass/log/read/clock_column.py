@@ -12,6 +12,7 @@ from nextpass.log.clock import UnclearTime, is_sample_count, seconds_from_number
 from nextpass.log.hints import LogHints
 from nextpass.log.read.cells import numbers_from_cells
 from nextpass.units import unit_of
+from nextpass.words import phrase
 
 _RATE = re.compile(r"(?:rate|freq\w*|abtastrate|frequenz)\D{0,20}?(\d+(?:[.,]\d+)?)\s*hz", re.IGNORECASE)
 
@@ -31,7 +32,7 @@ def row_seconds(height: int, hints: LogHints) -> tuple[FloatArray, tuple[str, ..
             "no column holds the times",
             'name it with --as "COLUMN=time:UNIT", or give the rate of the rows with --rate-hz',
         )
-    return np.arange(height) / hints.sample_rate_hz, ("times counted from the rate given",)
+    return np.arange(height) / hints.sample_rate_hz, (phrase("log.clock.rate_given"),)
 
 
 def column_seconds(
@@ -97,4 +98,4 @@ def _counted(values: FloatArray, name: str, preamble: str, hints: LogHints) -> t
         raise UnclearTime(
             f"{name!r} counts samples, and their rate is not known", "give the rate of the rows with --rate-hz"
         )
-    return values / rate_hz, (f"times counted from {name!r} at {rate_hz:g} Hz",)
+    return values / rate_hz, (phrase("log.clock.counted", column=name, rate_hz=rate_hz),)

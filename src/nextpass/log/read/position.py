@@ -28,6 +28,7 @@ from nextpass.log.read.assemble import NamedCells, assembled
 from nextpass.log.read.raw import RawLog
 from nextpass.log.read.source import Source
 from nextpass.log.read.text import encoding_of
+from nextpass.words import phrase
 
 SENTENCE = re.compile(r"\$(?P<body>[A-Z]{2}(?P<kind>[A-Z]{3}),[^*$\r\n]*)\*(?P<sum>[0-9A-Fa-f]{2})")
 _DAY_S = 86400.0
@@ -76,7 +77,7 @@ def read_nmea(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # n
     named = [fix for fix in fixes if fix.values]
     if len(named) < 2:
         raise LogError("its NMEA sentences give fewer than two fixes", where, "log RMC or GGA sentences")
-    remarks = (f"{damaged} sentences have a wrong checksum and were left out",) if damaged else ()
+    remarks = (phrase("log.position.damaged", sentences=damaged),) if damaged else ()
     return _raw_log(named, _UNITS, (), remarks)
 
 
