@@ -121,3 +121,11 @@ def test_a_table_without_values_says_so(kind, tmp_path):
     with pytest.raises(LogError) as refusal:
         open_log(path, HINTS)
     assert str(refusal.value) == f"{path}: {message}"
+
+
+def test_a_word_without_end_among_the_rows_does_not_hold_up_the_reader(tmp_path):
+    # A damaged file held a cell of a megabyte of letters where a header might have been.
+    lines = table()
+    lines.insert(60, "x" * 1_000_000 + ",RPM" + "y" * 1_000_000)
+    log = open_log(written(tmp_path, lines), HINTS)
+    assert log["engine_rpm"].values.size == 130

@@ -18,6 +18,8 @@ from nextpass.units import Reference, Unit, read_unit
 KNOWN_WORD_EXTRA = 0.5
 UNKNOWN_WORD_EXTRA = 0.85
 LEAST_NAME_SCORE = 0.3
+# Signs of the longest compound that is taken apart; a damaged file may hold a word of a megabyte.
+LONGEST_COMPOUND = 60
 
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "Ä": "Ae", "Ö": "Oe", "Ü": "Ue", "ß": "ss"})
 _PIECES = re.compile(r"[A-Z]+(?![a-z])|[A-Z]?[a-z]+|\d+|λ|φ")
@@ -94,7 +96,7 @@ def _spelt(piece: str) -> tuple[str, ...]:
     known = vocabulary()
     if piece in known.spellings:
         return (known.spellings[piece],)
-    if piece.isdigit() or len(piece) < 6 or piece in _all_words():
+    if piece.isdigit() or not 6 <= len(piece) <= LONGEST_COMPOUND or piece in _all_words():
         return (piece.lstrip("0") or "0",) if piece.isdigit() else (piece,)
     return tuple(known.spellings.get(part, part) for part in _compound(piece))
 

@@ -10,7 +10,7 @@ import polars as pl
 
 from nextpass.log.clock import time_column
 from nextpass.log.names import name_matches, read_header
-from nextpass.log.read.table_shape import Shape
+from nextpass.log.read.table_shape import LONGEST_NAME, Shape
 from nextpass.words import phrase
 
 # Rows that begin with a letter and hold no number, beyond which nobody looks for a header.
@@ -60,7 +60,7 @@ def _named(cells: Sequence[str]) -> tuple[str, ...]:
 
 
 def _is_header(cells: Sequence[str]) -> bool:
-    names = _named(cells)
+    names = [name[:LONGEST_NAME] for name in _named(cells)]
     meant = sum(bool(name_matches(read_header(name).words)) for name in names)
     return meant + (time_column(names, [""] * len(names)) is not None) >= FEWEST_NAMES
 
