@@ -221,6 +221,16 @@ def test_a_clock_that_was_set_while_the_log_ran_keeps_the_longest_stretch(tmp_pa
     assert noticed(log) == ["the clock was set while the log ran 1x: only the longest stretch of 550 rows was read"]
 
 
+@given(st.lists(st.floats(-1e12, 1e12), min_size=4, max_size=30), st.integers(0, 400))
+@settings(max_examples=200, deadline=None)
+def test_no_leap_is_left_however_the_times_are_damaged(wrong, first):
+    time_s = 1.7e9 + 0.2 * np.arange(500)
+    time_s[first : first + 3 * len(wrong) : 3][: len(wrong)] = wrong[: time_s[first : first + 3 * len(wrong) : 3].size]
+    ordered = in_order(time_s)
+    steps = np.diff(ordered.time_s)
+    assert ((steps > 0) & (steps <= 6.0 * 3600.0)).all()
+
+
 def test_a_file_that_begins_with_its_newest_row_is_turned_round(tmp_path):
     columns = base()
     log = open_log(write(tmp_path / "log.csv", {name: values[::-1] for name, values in columns.items()}), HINTS)

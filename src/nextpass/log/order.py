@@ -71,6 +71,7 @@ def in_order(time_s: FloatArray, *, keeps_start: bool = False) -> Ordered:
     rows = _without_lone_times(time_s, rows, remarks)
     rows = _longest_stretch(time_s, rows, remarks)
     rows = _sorted(time_s, rows, remarks)
+    rows = _without_leaps(time_s, rows, remarks)
     times = time_s[rows]
     times, rows = _without_duplicates(times, rows, remarks)
     times = times if keeps_start else _from_start(times)
@@ -147,6 +148,16 @@ def _sorted(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> N
         return rows
     remarks.append(phrase("log.order.backwards", times=backwards))
     return rows[np.argsort(time_s[rows], kind="stable")]
+
+
+def _without_leaps(time_s: FloatArray, rows: NDArray[np.intp], remarks: list[str]) -> NDArray[np.intp]:
+    """The most rows without a leap among them: several damaged times in a row, once sorted, lie far off at an end."""
+    leaps = np.flatnonzero(np.diff(time_s[rows]) > LEAP_S) + 1
+    if leaps.size == 0:
+        return rows
+    kept = max(np.split(rows, leaps), key=len)
+    remarks.append(phrase("log.order.lone_time", rows=int(rows.size - kept.size)))
+    return kept
 
 
 def _without_duplicates(
