@@ -55,6 +55,15 @@ def test_inspect_shows_channels_reasons_and_questions(run, log_file):
     assert '--as "Boost (psi)=manifold_pressure_kpa:psi gauge"' in result.stdout
 
 
+def test_inspect_speaks_german_and_shows_names_in_brackets_whole(run, log_file):
+    log_file.write_text(log_file.read_text().replace("Boost (psi)", "Boost [psi]"))
+    shown = run("inspect", str(log_file), "--language", "de").output
+    assert "Boost [psi]" in shown
+    assert "absolut oder relativ? Kein Wert im Leerlauf oder bei stehendem Motor zeigt es" in shown
+    assert "dem Namen nach, 1/min steht da" in shown or "dem Namen nach; rpm steht da" in shown
+    assert "die Zeilen kommen mit 25 Hz" in shown
+
+
 def test_an_answer_is_used_and_kept(run, log_file):
     told = run("inspect", str(log_file), "--baro-kpa", "98.6", "--as", "Boost (psi)=manifold_pressure_kpa:psi gauge")
     assert told.exit_code == 0

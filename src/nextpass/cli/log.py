@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from nextpass.answers import log_answer
-from nextpass.cli.options import JsonOption
+from nextpass.cli.options import JsonOption, LanguageOption
 from nextpass.errors import SettingError, Where
 from nextpass.files import read_car, read_pass
 from nextpass.log import (
@@ -28,6 +28,7 @@ from nextpass.log import (
     write_log,
 )
 from nextpass.measure import Estimate
+from nextpass.words import text, translated
 
 app = typer.Typer(no_args_is_help=True, help="See what each column of a log is taken for, and convert logs.")
 
@@ -51,6 +52,8 @@ BaroOption = Annotated[
 DbcOption = Annotated[Path | None, typer.Option("--dbc", help="Database of a CAN trace, where it lies elsewhere.")]
 # Below this share a confidence is shown as doubtful.
 _SURE = 0.9
+_TITLES = ("column", "channel", "unit", "sure", "rate", "why")
+_FIGURES = frozenset({"sure", "rate"})
 
 
 @app.command()
@@ -63,6 +66,7 @@ def inspect(
     baro_kpa: BaroOption = None,
     dbc: DbcOption = None,
     as_json: JsonOption = False,
+    language: LanguageOption = "en",
 ) -> None:
     """Show what each column was taken for, how sure that is, and what is asked."""
     answers = _told(told)
@@ -72,7 +76,7 @@ def inspect(
     if as_json:
         print(log_answer(log).model_dump_json(indent=2))
     else:
-        _show(log, file)
+        _show(log, file, language)
 
 
 @app.command()
@@ -121,10 +125,10 @@ def channels(
 def _told(told: list[str] | None) -> Mapping[str, str]:
     """Answers as ``COLUMN=CHANNEL:UNIT``; a column's own name may hold an equals sign."""
     answers: dict[str, str] = {}
-    for text in told or ():
-        column, sign, answer = text.rpartition("=")
+    for said in told or ():
+        column, sign, answer = said.rpartition("=")
         if not sign or not column:
-            raise SettingError(f"--as {text!r} says nothing", remedy='write --as "COLUMN=CHANNEL:UNIT"')
+            raise SettingError(f"--as {said!r} says nothing", remedy='write --as "COLUMN=CHANNEL:UNIT"')
         answers[column] = answer
     return answers
 
@@ -150,30 +154,33 @@ def _opened(sources: list[Path], hints: LogHints, answers: Mapping[str, str], of
     return join_logs(first, second, Estimate(value=offset_s, plus_minus=0.0))
 
 
-def _show(log: Log, file: Path) -> None:
+def _show(log: Log, file: Path, language: str) -> None:
     console = Console()
     table = Table(title=str(file), title_justify="left", header_style="bold")
-    for title in ("column", "channel", "unit", "sure", "rate", "why"):
-        table.add_column(title, justify="right" if title in {"sure", "rate"} else "left")
+    for title in _TITLES:
+        table.add_column(text(f"log.inspect.{title}", language), justify="right" if title in _FIGURES else "left")
     for match in log.matches:
-        table.add_row(*_cells(match))
+        table.add_row(*_cells(match, language))
     console.print(table)
     for mark in log.marks:
-        console.print(f"mark at {mark.time_s:.2f} s: {mark.text}", highlight=False)
+        line = text("log.inspect.mark", language, at_s=mark.time_s, text=mark.text)
+        console.print(line, highlight=False, markup=False)
     for remark in log.quality.remarks:
-        console.print(f"- {remark}", highlight=False)
+        console.print(f"- {translated(remark, language)}", highlight=False, markup=False)
     if log.questions:
-        console.print(Text("\nQuestions; the answer is kept for every later log with this header:", style="bold"))
+        console.print(Text("\n" + text("log.inspect.questions", language), style="bold"))
         for match in log.questions:
-            console.print(f"  {match.column}: {match.question}", highlight=False)
+            console.print(f"  {match.column}: {translated(match.question, language)}", highlight=False, markup=False)
             for choice in match.choices:
-                console.print(f'    --as "{match.column}={choice}"', highlight=False)
+                console.print(f'    --as "{match.column}={choice}"', highlight=False, markup=False)
 
 
-def _cells(match: Match) -> tuple[Text | str, ...]:
+def _cells(match: Match, language: str) -> tuple[Text | str, ...]:
+    reason = translated(match.reason, language)
     if match.channel is None:
-        return match.column, Text("-", style="dim"), match.unit, "", "", Text(match.reason, style="dim")
+        return Text(match.column), Text("-", style="dim"), Text(match.unit), "", "", Text(reason, style="dim")
     style = "" if match.confidence >= _SURE else "yellow"
     channel = Text(f"{match.channel} ?" if match.question else match.channel, style="yellow" if match.question else "")
     rate = f"{match.rate_hz:.3g} Hz" if match.is_taken else ""
-    return match.column, channel, match.unit, Text(f"{match.confidence:.0%}", style=style), rate, match.reason
+    sure = Text(f"{match.confidence:.0%}", style=style)
+    return Text(match.column), channel, Text(match.unit), sure, rate, Text(reason)

@@ -99,6 +99,9 @@ def _correlation_with_speed(column: Column, situation: Situation) -> float | Non
     mean = np.interp(middle + WINDOW_S / 2, column.time_s, summed) - np.interp(
         middle - WINDOW_S / 2, column.time_s, summed
     )
-    if np.std(change) < 1e-9 or np.std(mean) < 1e-9:
+    # A damaged number may be so great that its square is none.
+    with np.errstate(over="ignore", invalid="ignore"):
+        spreads = float(np.std(change)), float(np.std(mean))
+    if not min(spreads) > 1e-9 or not np.isfinite(spreads).all():
         return None
     return float(np.corrcoef(change, mean)[0, 1])

@@ -205,6 +205,11 @@ def _correlation(one: FloatArray, other: FloatArray) -> float:
     if one.size != other.size:
         return 0.0
     both = np.isfinite(one) & np.isfinite(other)
-    if both.sum() < FEWEST_SAMPLES or np.std(one[both]) < 1e-9 or np.std(other[both]) < 1e-9:
+    if both.sum() < FEWEST_SAMPLES:
+        return 0.0
+    # A damaged number may be so great that its square is none.
+    with np.errstate(over="ignore", invalid="ignore"):
+        spreads = float(np.std(one[both])), float(np.std(other[both]))
+    if not min(spreads) > 1e-9 or not np.isfinite(spreads).all():
         return 0.0
     return float(np.corrcoef(one[both], other[both])[0, 1])

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import polars as pl
-from polars.exceptions import PolarsError
+from polars.exceptions import PanicException, PolarsError
 
 from nextpass.log.read.table_shape import BLANKS, Shape, is_plain_number, is_plain_row
 
@@ -26,8 +26,11 @@ def read_body(content: Path | bytes, shape: Shape) -> pl.DataFrame:
     types, blanks = _types(shape)
     if shape.delimiter != " ":
         try:
-            return _read(content, shape, types, blanks)
-        except PolarsError:
+            # The typed reader panics at a lone quote where the file ends. Where all columns are numbers it needs none:
+            # a quote then is a cell that does not fit, and the rows are read as text.
+            quote = '"' if pl.String in types else None
+            return _read(content, shape, types, blanks, quote=quote)
+        except (PolarsError, PanicException):
             pass
     return read_as_text(content, shape)
 
