@@ -117,7 +117,10 @@ def dialects() -> dict[str, Any]:
     return tomllib.loads(files("nextpass.proving").joinpath("dialects.toml").read_text(encoding="utf-8"))
 
 
-DIALECTS = tuple(dialects())
+# Those that a fleet draws from.
+DIALECTS = tuple(name for name, dialect in dialects().items() if dialect.get("drawn", True))
+# What control units take off an absolute pressure to log "boost": ISO 2533 at sea level.
+STANDARD_KPA = 101.325
 
 
 def missing_channels(logger: Logger, front_drive_share: float) -> set[str]:
@@ -263,8 +266,9 @@ def in_unit(values: FloatArray, unit: str, ambient_kpa: float, stoichiometric_af
     }
     if unit == "F":
         return values * 1.8 + 32.0
-    if unit == "psi gauge":
-        return (values - ambient_kpa) / 6.894757293168
+    zeros_kpa = {"psi gauge": ambient_kpa, "psi over standard": STANDARD_KPA}
+    if unit in zeros_kpa:
+        return (values - zeros_kpa[unit]) / 6.894757293168
     return values * factors.get(unit, 1.0)
 
 
