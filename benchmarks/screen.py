@@ -137,7 +137,7 @@ def _add_long_log(desk: Desk, folder: Path) -> str:
     """A second car whose one pass has a log of 84,000 rows and 150 columns; gives the car's name."""
     file = (folder / "car.toml").read_text(encoding="utf-8")
     name = "Long log"
-    kept = desk.add_car(re.sub(r'^name = ".*"$', f'name = "{name}"', file, count=1, flags=re.M))
+    kept = desk.add_car(re.sub(r'^name = "[^"]*"', f'name = "{name}"', file, count=1, flags=re.M))
     source = read_pass(folder / "drive1", desk.car(kept))
     place = folder / "long"
     place.mkdir()
