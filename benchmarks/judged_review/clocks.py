@@ -23,7 +23,7 @@ SENSOR_SETS: tuple[SensorSet, ...] = (
     "undriven axle",
 )
 CLOCKS = ("t60ft_s", "t330ft_s", "t660ft_s", "t1000ft_s", "et_s", "trap_mps")
-# A hotter setup for each third car, so that wheels spin too.
+# A hotter setup for each third car of every drive layout, so that wheels of all of them spin too.
 HOTTER_KPA = 20.0
 
 
@@ -51,7 +51,7 @@ def judged_clocks(cars: int, place: Path) -> list[Judged]:
 
 
 def _setup(entry: Entry, index: int) -> Setup:
-    if index % 3 != 2:
+    if (index // 3) % 3 != 2:
         return entry.baseline
     adjuster = entry.car.believed.adjusters["gear_pressure_cap_kpa"]
     caps = tuple(adjuster.on_step(cap + HOTTER_KPA) for cap in entry.baseline.gear_pressure_cap_kpa)

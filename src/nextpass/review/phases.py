@@ -127,8 +127,18 @@ def _shift_bounds(trace: GearTrace, is_open: BoolArray, change: int, nearby: int
         opened -= 1
     reached = change
     while reached < nearby and not met[reached] and times[reached] - times[change] < LONGEST_SHIFT_S:
+        # A throttle that stays low while the new gear drives is held by something else than the shift.
+        if _drives_held(trace, is_open, reached):
+            break
         reached += 1
     return float(times[opened]), float(times[reached])
+
+
+def _drives_held(trace: GearTrace, is_open: BoolArray, index: int) -> bool:
+    """Whether the new gear drives from a sample on, throttle low all along, for longer than any cut of torque lasts."""
+    until = int(np.searchsorted(trace.time_s, trace.time_s[index] + LONGEST_CUT_S))
+    ahead = slice(index, until + 1)
+    return bool(trace.is_locked[ahead].all() and not is_open[ahead].any())
 
 
 def _throttle_open(log: Log, trace: GearTrace) -> BoolArray:
