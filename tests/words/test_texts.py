@@ -1,11 +1,12 @@
 """Both languages say the same things, and a text travels with its key."""
 
+import json
 import pickle
 import string
 
 import pytest
 
-from nextpass.words import LANGUAGES, keys, number, phrase, signed, text, translated
+from nextpass.words import LANGUAGES, from_data, keys, number, phrase, signed, text, to_data, translated
 
 
 def placeholders(template):
@@ -71,3 +72,12 @@ def test_a_figure_is_written_as_the_language_writes_it(value, decimals, language
 @pytest.mark.parametrize(("value", "shown"), [(25.0, "+25"), (-25.0, "−25"), (0.2, "±0"), (float("nan"), "–")])
 def test_a_change_says_its_sign(value, shown):
     assert signed(value) == shown
+
+
+def test_a_phrase_comes_back_from_what_is_kept_of_it():
+    inner = phrase("gear.nth", gear=3)
+    whole = phrase("log.and", first=inner, second="the user's own words")
+    back = from_data(json.loads(json.dumps(to_data(whole))))
+    assert back == whole
+    assert translated(back, "de").startswith("3. Gang")
+    assert from_data(to_data("second lane")) == "second lane"

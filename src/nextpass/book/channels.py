@@ -18,6 +18,7 @@ import pyarrow.parquet as pq
 
 from nextpass.book.files import write_kept
 from nextpass.log import Channel, Gap, Log, LogQuality, Mark, Match
+from nextpass.words import from_data, to_data
 
 CHANNEL_FOLDER = "channels"
 _ABOUT = b"nextpass"
@@ -93,6 +94,11 @@ def _rows(log: Log) -> Iterable[dict[str, Any]]:
             }
 
 
+def _match(kept: Mapping[str, Any]) -> Match:
+    texts = {name: from_data(value) for name, value in kept.items()}
+    return Match(**{**texts, "choices": tuple(kept["choices"])})
+
+
 def _about(log: Log) -> bytes:
     quality = log.quality
     about = {
@@ -100,14 +106,15 @@ def _about(log: Log) -> bytes:
         "quality": {
             "rate_hz": quality.rate_hz,
             "gaps": [asdict(gap) for gap in quality.gaps],
-            "remarks": list(quality.remarks),
+            "remarks": [to_data(remark) for remark in quality.remarks],
             "rates_hz": dict(quality.rates_hz),
             "jitter_s": quality.jitter_s,
         },
-        "matches": [asdict(match) for match in log.matches],
+        "matches": [{name: to_data(value) for name, value in asdict(match).items()} for match in log.matches],
         "header_key": log.header_key,
     }
-    return json.dumps(about).encode()
+    # Figures among the texts may be numpy's.
+    return json.dumps(about, default=float).encode()
 
 
 def _log(table: pa.Table) -> Log:
@@ -137,11 +144,11 @@ def _log(table: pa.Table) -> Log:
         quality=LogQuality(
             rate_hz=quality["rate_hz"],
             gaps=tuple(Gap(**gap) for gap in quality["gaps"]),
-            remarks=tuple(quality["remarks"]),
+            remarks=tuple(from_data(remark) for remark in quality["remarks"]),
             rates_hz=quality["rates_hz"],
             jitter_s=quality["jitter_s"],
         ),
-        matches=tuple(Match(**{**match, "choices": tuple(match["choices"])}) for match in about["matches"]),
+        matches=tuple(_match(match) for match in about["matches"]),
         header_key=about["header_key"],
     )
 

@@ -7,6 +7,18 @@ the answers of the program speak.
 """
 
 from nextpass.words.figures import NO_FIGURE, number, signed
-from nextpass.words.texts import LANGUAGES, Phrase, keys, phrase, text, translated
+from nextpass.words.texts import LANGUAGES, Phrase, from_data, keys, phrase, text, to_data, translated
 
-__all__ = ["LANGUAGES", "NO_FIGURE", "Phrase", "keys", "number", "phrase", "signed", "text", "translated"]
+__all__ = [
+    "LANGUAGES",
+    "NO_FIGURE",
+    "Phrase",
+    "from_data",
+    "keys",
+    "number",
+    "phrase",
+    "signed",
+    "text",
+    "to_data",
+    "translated",
+]

@@ -77,6 +77,20 @@ def translated(text_or_phrase: str, language: str) -> str:
     return text_or_phrase
 
 
+def to_data(said: object) -> object:
+    """A text as JSON takes it, its key and values kept where it is a phrase; anything else as it is."""
+    if isinstance(said, Phrase):
+        return {"key": said.key, "values": {name: to_data(value) for name, value in said.values.items()}}
+    return said
+
+
+def from_data(data: Any) -> Any:
+    """What `to_data` was given."""
+    if isinstance(data, dict):
+        return Phrase(data["key"], {name: from_data(value) for name, value in data["values"].items()})
+    return data
+
+
 def text(key: str, language: str = "en", **values: object) -> str:
     """Text of a key in a language, placeholders filled.
 
