@@ -132,9 +132,10 @@ def test_a_word_without_end_among_the_rows_does_not_hold_up_the_reader(tmp_path)
 
 
 @pytest.mark.parametrize("notes", [False, True])
-def test_a_file_cut_off_after_an_opening_quote_is_read(notes, tmp_path):
+def test_a_file_cut_off_after_an_opening_quote_is_read(notes, tmp_path, capfd):
     # The reader of numbers panics there, past every handler of errors, when it is let.
     lines = [line + (",note" if notes and k else ",Notes" if notes else "") for k, line in enumerate(table())]
     path = tmp_path / "log.csv"
     path.write_text("\n".join([*lines, '26.0,"']))
     assert open_log(path, HINTS)["engine_rpm"].values.size == 130
+    assert capfd.readouterr().err == ""

@@ -24,15 +24,23 @@ def read_body(content: Path | bytes, shape: Shape) -> pl.DataFrame:
         Float where the head of the file shows plain numbers only, else text; all text where a cell does not fit.
     """
     types, blanks = _types(shape)
-    if shape.delimiter != " ":
+    # The typed reader panics at a lone quote where the file ends.
+    if shape.delimiter != " " and not _ends_in_a_quote(content, shape.delimiter):
         try:
-            # The typed reader panics at a lone quote where the file ends. Where all columns are numbers it needs none:
-            # a quote then is a cell that does not fit, and the rows are read as text.
-            quote = '"' if pl.String in types else None
-            return _read(content, shape, types, blanks, quote=quote)
+            return _read(content, shape, types, blanks)
         except (PolarsError, PanicException):
             pass
     return read_as_text(content, shape)
+
+
+def _ends_in_a_quote(content: Path | bytes, delimiter: str) -> bool:
+    if isinstance(content, bytes):
+        tail = content[-2:]
+    else:
+        with content.open("rb") as file:
+            file.seek(-2, 2)
+            tail = file.read()
+    return tail in {f'{delimiter}"'.encode(), b'\n"'}
 
 
 def read_as_text(content: Path | bytes, shape: Shape) -> pl.DataFrame:
