@@ -179,6 +179,7 @@ PER_GEAR = (
     "rail_pressure_drop",
     "clutch_use",
 )
+_CLOCK_COUNT, _TOTAL_COUNT, _PER_GEAR_COUNT = len(CLOCKS), len(TOTALS), len(PER_GEAR)
 OUTPUTS = (*CLOCKS, *TOTALS, *(f"gear{gear}_{name}" for gear in range(1, MAX_GEARS + 1) for name in PER_GEAR))
 TRACES = (
     "distance_m",
@@ -519,7 +520,7 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
     memory = np.zeros(3)
     beams, marks = np.full(7, np.nan), np.full(3, np.nan)
     rolled = 0.0 if row[ROLLOUT] <= 0.0 else np.nan
-    totals, gears = np.zeros(12), np.zeros((MAX_GEARS, 10))
+    totals, gears = np.zeros(_TOTAL_COUNT), np.zeros((MAX_GEARS, _PER_GEAR_COUNT))
     start(row, y)
     phase, gear, line, settled = LAUNCH, 0, 0, 0.0
     rates(row, memory, phase, gear, y, dy, by)
@@ -582,8 +583,8 @@ def _report(row, y, beams, marks, rolled, totals, gears, out):  # type: ignore[n
     totals[1] = y[CLUTCH_HEAT]
     totals[7] = row[OIL_START] + y[CLUTCH_HEAT] / row[OIL_HEAT]
     totals[10] = rolled
-    out[10:22] = totals
-    out[22:] = gears.ravel()
+    out[_CLOCK_COUNT : _CLOCK_COUNT + _TOTAL_COUNT] = totals
+    out[_CLOCK_COUNT + _TOTAL_COUNT :] = gears.ravel()
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
