@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from nextpass.car import Car
 from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, FINISH_M, KINDS, PEAKS_SD, PassEvidence
 from nextpass.fit.learnable import Learnable, parameters_at
-from nextpass.measure import HALF_WIDTH_90
+from nextpass.measure import HALF_WIDTH_90, Estimate
 from nextpass.sim import OUTPUTS, TRACES, Parameters, pack, sample_many, until
 
 FloatArray = NDArray[np.float64]
@@ -163,8 +163,7 @@ def _clock_residuals(one: PassEvidence, outputs: FloatArray, horizon_s: float) -
     columns = []
     for name in CLOCK_FLOOR:
         if name in one.clocks:
-            measured = one.clocks[name]
-            off = (outputs[:, OUTPUTS.index(name)] - measured.value) * HALF_WIDTH_90 / measured.plus_minus
+            off = _off(outputs, name, one.clocks[name])
             at_s = one.clocks[CLOCK_TIME[name]].value if CLOCK_TIME[name] in one.clocks else np.inf
             columns.append(np.nan_to_num(off, nan=50.0) if at_s <= horizon_s else np.zeros(len(off)))
     return np.stack(columns, axis=1) if columns else np.zeros((len(outputs), 0))
@@ -175,10 +174,14 @@ def _peak_residuals(one: PassEvidence, outputs: FloatArray, horizon_s: float) ->
     columns = []
     for name in PEAKS_SD:
         if name in one.peaks:
-            measured = one.peaks[name]
-            off = (outputs[:, OUTPUTS.index(name)] - measured.value) * HALF_WIDTH_90 / measured.plus_minus
+            off = _off(outputs, name, one.peaks[name])
             columns.append(np.nan_to_num(off) if whole else np.zeros(len(off)))
     return np.stack(columns, axis=1) if columns else np.zeros((len(outputs), 0))
+
+
+def _off(outputs: FloatArray, name: str, measured: Estimate) -> FloatArray:
+    """An output of each version less its measurement, in standard deviations of the latter, shape (m,)."""
+    return np.asarray((outputs[:, OUTPUTS.index(name)] - measured.value) * HALF_WIDTH_90 / measured.plus_minus)
 
 
 def _on_grid(one: PassEvidence, outputs: FloatArray, traces: FloatArray) -> dict[str, FloatArray]:
