@@ -60,6 +60,7 @@ def test_the_whole_job(empty_server, visitor, demo_files, width):
     page.wait_for_selector(".dropped >> nth=1")
     for at in (0, 1):
         card = page.locator(".dropped").nth(at)
+        assert card.get_by_label("pass number", exact=True).input_value() == str(at + 2), "not in the order of dropping"
         card.locator("summary").first.click()
         fill_setup(page, card, day.passes[at + 1].setup)
         card.get_by_text("Keep this pass").click()

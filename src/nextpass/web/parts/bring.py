@@ -17,9 +17,8 @@ from nextpass.web.waiting import answer_of, show_refusal
 
 @dataclass(slots=True, kw_only=True)
 class _Arrivals:
-    """How many logs came in on this page and how many of them still wait."""
+    """How many of the logs that came in on this page still wait."""
 
-    came: int = 0
     waiting: int = 0
 
 
@@ -44,15 +43,17 @@ def bring_part(visit: Visit, staging: Staging) -> None:
     arrivals = _Arrivals()
 
     async def dropped(event: GenericEventArguments) -> None:
-        arrivals.came += 1
         arrivals.waiting += 1
-        place = arrivals.came
+        place = arrivals.waiting
+        # The card takes its place before anything is waited for: logs stand in the order in which they were dropped.
+        with forms:
+            card = ui.element("form").classes("dropped").on("submit.prevent", lambda: None)
         start = await asyncio.to_thread(usual_start, visit.desk, visit.kept)
         passes = await asyncio.to_thread(visit.desk.passes, visit.kept)
         number = max([one.number or one.sequence for one in passes], default=0) + place
         staged = staging.get(str(event.args["dropped"]))
         day = visit.reader() if start is None else visit.reader(start[1].pressure_kpa)
-        with forms, ui.element("form").classes("dropped").on("submit.prevent", lambda: None) as card:
+        with card:
             form = pass_form(visit.car, day, staged, start, number, str(event.args.get("started", "")))
             _keep_part(visit, staging, form, card, arrivals)
 
