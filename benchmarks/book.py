@@ -7,6 +7,7 @@ that none is read for another.
 """
 
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -60,6 +61,7 @@ def run(quick: bool = False) -> list[Figure]:
             unit="times as fast",
             floor=1.0,
             floor_name="one process",
+            target="" if quick else ">= 1.8",
         ),
         Figure(name="a pass rechecked, one process", value=one_s / passes, unit="s"),
         Figure(
@@ -102,6 +104,7 @@ def varied(content: PassContent, number: int) -> PassContent:
 
 def rechecked(place: Path, workers: int) -> tuple[float, float]:
     """Seconds of a recheck, and memory of all its processes at its end over that after a quarter of it."""
+    forget_channels(place)
     with memory_watched() as watched:
         start = time.perf_counter()
         recheck_book(place, every=True, workers=workers, report=lambda _doing, _done: None)
@@ -111,10 +114,16 @@ def rechecked(place: Path, workers: int) -> tuple[float, float]:
     return seconds, max(used[-middle:]) / max(used[:middle])
 
 
+def forget_channels(place: Path) -> None:
+    """Every recheck reads the logs anew, as it does after a change of the program: else the second is the quicker."""
+    shutil.rmtree(place / "channels", ignore_errors=True)
+
+
 def rechecked_on_cluster(place: Path) -> float:
     """Seconds of a recheck through a scheduler on loopback with two workers."""
     from distributed import LocalCluster
 
+    forget_channels(place)
     with LocalCluster(
         n_workers=2, threads_per_worker=1, host="127.0.0.1", dashboard_address=None, memory_limit=0
     ) as cluster:

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import delete, select
+from sqlalchemy import delete, insert, select
 from sqlalchemy.orm import Session
 
 from nextpass.book.cars import KeptCar
@@ -224,28 +224,32 @@ def _said(session: Session) -> dict[str, dict[str, str]]:
 
 
 def _put_found_by(session: Session, pass_id: str, answer: MadeAnswer) -> None:
+    # Rows in one statement a table: a recheck of a season puts a hundred thousand of them.
     session.execute(delete(PassValueRow).where(PassValueRow.pass_id == pass_id, PassValueRow.kind == answer.kind))
-    for name, value in answer.values.items():
-        is_word = isinstance(value, str)
-        session.add(
-            PassValueRow(
-                pass_id=pass_id,
-                name=name,
-                kind=answer.kind,
-                number=None if isinstance(value, str) else float(value),
-                word=str(value)[:200] if is_word else None,
-            )
-        )
+    values = [
+        {
+            "pass_id": pass_id,
+            "name": name,
+            "kind": answer.kind,
+            "number": None if isinstance(value, str) else float(value),
+            "word": value[:200] if isinstance(value, str) else None,
+        }
+        for name, value in answer.values.items()
+    ]
+    if values:
+        session.execute(insert(PassValueRow), values)
     if answer.findings is None:
         return
     session.execute(delete(PassFindingRow).where(PassFindingRow.pass_id == pass_id))
-    for position, finding in enumerate(answer.findings):
-        session.add(
-            PassFindingRow(
-                pass_id=pass_id,
-                position=position,
-                code=finding.code,
-                severity=finding.severity,
-                gear=finding.gear,
-            )
-        )
+    findings = [
+        {
+            "pass_id": pass_id,
+            "position": position,
+            "code": finding.code,
+            "severity": finding.severity,
+            "gear": finding.gear,
+        }
+        for position, finding in enumerate(answer.findings)
+    ]
+    if findings:
+        session.execute(insert(PassFindingRow), findings)
