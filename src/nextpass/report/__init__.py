@@ -2,8 +2,9 @@
 
 from nextpass.report.card import CardContent, card_content, card_pdf, card_png, card_text, change_text, nearest_guards
 from nextpass.report.comparing import comparison_lines, gain_text, group_text, verdict_text
+from nextpass.report.document import typeface_css
 from nextpass.report.markup import finding_html, slip_html
-from nextpass.report.page import day_page, past_ets, review_page, typeface_css
+from nextpass.report.page import day_page, past_ets, review_page
 from nextpass.report.picture import (
     DAY,
     NIGHT,
@@ -18,6 +19,8 @@ from nextpass.report.picture import (
     ladder_of,
     mark_svg,
     scale_over,
+    trend_html,
+    trend_picture,
 )
 from nextpass.report.quantity import Quantity, channel_label, quantity_of
 from nextpass.report.reader import STANDARD_BAROMETER_KPA, Reader, Shown, owner_adjusters
@@ -85,6 +88,8 @@ __all__ = [
     "scale_over",
     "slip_html",
     "slip_rows",
+    "trend_html",
+    "trend_picture",
     "typeface_css",
     "verdict_text",
     "wear_text",

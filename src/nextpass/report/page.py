@@ -1,23 +1,16 @@
 """A page that stands alone: one HTML file with its typeface, styles and pictures inside, readable without a network."""
 
-import base64
 from collections.abc import Sequence
-from functools import cache
 from html import escape
-from pathlib import Path
 
-from nextpass import __version__
 from nextpass.car import Car
 from nextpass.measure import Estimate
 from nextpass.plan import Plan
 from nextpass.report.card import change_text
+from nextpass.report.document import document, facts_html, heading_html, list_html
 from nextpass.report.markup import finding_html, slip_html
 from nextpass.report.picture import (
-    DAY,
-    NIGHT,
-    PICTURE_CSS,
     band_html,
-    css_variables,
     forecast_picture,
     ladder_html,
     ladder_of,
@@ -25,11 +18,8 @@ from nextpass.report.picture import (
 )
 from nextpass.report.reader import Reader
 from nextpass.report.review_content import ReviewContent, pass_title, review_content
-from nextpass.report.typeset import TYPEFACE_FOLDER
 from nextpass.review import ReviewedPass
 from nextpass.words import translated
-
-_PAGE_CSS = (Path(__file__).parent / "page.css").read_text(encoding="utf-8")
 
 
 def review_page(car: Car, reviewed: ReviewedPass, reader: Reader) -> str:
@@ -51,7 +41,7 @@ def review_page(car: Car, reviewed: ReviewedPass, reader: Reader) -> str:
     """
     content = review_content(car, reviewed, reader)
     head = f"<h1>{escape(content.title)} · {escape(content.car)}</h1>{_review_head(content)}"
-    return _document(f"{content.title}: {content.car}", head, _review_sections(content, reader), reader)
+    return document(f"{content.title}: {content.car}", head, _review_sections(content, reader), reader)
 
 
 def day_page(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader: Reader) -> str:
@@ -78,7 +68,7 @@ def day_page(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader
     for reviewed in reversed(passes):
         content = review_content(car, reviewed, reader)
         sections.append(f"<h2>{escape(content.title)}</h2>{_review_head(content)}{_review_sections(content, reader)}")
-    return _document(title, f"<h1>{escape(title)}</h1>", "".join(sections), reader)
+    return document(title, f"<h1>{escape(title)}</h1>", "".join(sections), reader)
 
 
 def past_ets(passes: Sequence[ReviewedPass], reader: Reader) -> tuple[tuple[str, Estimate], ...]:
@@ -103,37 +93,6 @@ def past_ets(passes: Sequence[ReviewedPass], reader: Reader) -> tuple[tuple[str,
     )
 
 
-@cache
-def typeface_css() -> str:
-    """Typeface of the screen as a style rule with the file inside.
-
-    Returns
-    -------
-    str
-        One ``@font-face`` rule.
-    """
-    coded = base64.b64encode((TYPEFACE_FOLDER / "Archivo.woff2").read_bytes()).decode("ascii")
-    return (
-        "@font-face { font-family: Archivo; font-weight: 100 900; font-stretch: 62% 125%; "
-        f"src: url(data:font/woff2;base64,{coded}) format('woff2'); }}"
-    )
-
-
-def _document(title: str, head: str, body: str, reader: Reader) -> str:
-    styles = (
-        f"{typeface_css()} :root {{ {css_variables(DAY)} }} "
-        f"@media (prefers-color-scheme: dark) {{ @media screen {{ :root {{ {css_variables(NIGHT)} }} }} }}"
-        f"{_PAGE_CSS}{PICTURE_CSS}"
-    )
-    made = reader.says("day.made", version=__version__)
-    return (
-        f'<!doctype html><html lang="{reader.language}"><head><meta charset="utf-8">'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{escape(title)}</title><style>{styles}</style></head><body>"
-        f"<header>{head}</header><main>{body}</main><footer>{escape(made)}</footer></body></html>\n"
-    )
-
-
 def _review_head(content: ReviewContent) -> str:
     lines = "".join(f"<p>{escape(line)}</p>" for line in (content.when, content.day, content.notes) if line)
     return f'<div class="about">{lines}</div>'
@@ -144,28 +103,15 @@ def _review_sections(content: ReviewContent, reader: Reader) -> str:
     nothing = f"<p>{escape(reader.says('finding.none'))}</p>"
     slip, windows, setup = ("review.slip", "review.windows", "review.setup")
     return (
-        f'<div class="pair"><section>{_heading(slip, reader)}{slip_html(content.slip, reader, slip)}</section>'
-        f"<section>{_heading(windows, reader)}{slip_html(content.windows, reader, windows)}"
-        f"{_heading(setup, reader)}{_facts(content.setup)}</section></div>"
-        f"<section>{_heading('review.findings', reader)}{findings or nothing}</section>"
-        f"<section>{_heading('review.traces', reader)}{traces_html(content.traces, reader)}</section>"
-        f"<section class='small'>{_heading('review.quality', reader)}<p>{escape(content.rests_on)}</p>"
-        f"{_list(content.remarks)}</section>"
-        + (f"<section class='small'>{_heading('review.assumed', reader)}{_facts(content.assumed)}</section>")
+        f'<div class="pair"><section>{heading_html(slip, reader)}{slip_html(content.slip, reader, slip)}</section>'
+        f"<section>{heading_html(windows, reader)}{slip_html(content.windows, reader, windows)}"
+        f"{heading_html(setup, reader)}{facts_html(content.setup)}</section></div>"
+        f"<section>{heading_html('review.findings', reader)}{findings or nothing}</section>"
+        f"<section>{heading_html('review.traces', reader)}{traces_html(content.traces, reader)}</section>"
+        f"<section class='small'>{heading_html('review.quality', reader)}<p>{escape(content.rests_on)}</p>"
+        f"{list_html(content.remarks)}</section>"
+        + (f"<section class='small'>{heading_html('review.assumed', reader)}{facts_html(content.assumed)}</section>")
     )
-
-
-def _heading(key: str, reader: Reader) -> str:
-    return f"<h2>{escape(reader.says(key))}</h2>"
-
-
-def _facts(facts: Sequence[tuple[str, str]]) -> str:
-    rows = "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in facts)
-    return f'<dl class="facts">{rows}</dl>'
-
-
-def _list(lines: Sequence[str]) -> str:
-    return f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>" if lines else ""
 
 
 def _plan_section(car: Car, passes: Sequence[ReviewedPass], plan: Plan, reader: Reader) -> str:

@@ -12,6 +12,7 @@ from nextpass.report.picture.mark import mark_svg
 from nextpass.report.picture.palette import DAY, NIGHT, Palette, contrast, css_variables
 from nextpass.report.picture.scale import Scale, scale_over
 from nextpass.report.picture.traces import TracePanel, TracePicture, line_svg, trace_picture, traces_html
+from nextpass.report.picture.trend import TrendPicture, passes_picture, trend_html, trend_picture
 
 PICTURE_CSS = (Path(__file__).parent / "picture.css").read_text(encoding="utf-8")
 
@@ -27,6 +28,7 @@ __all__ = [
     "Scale",
     "TracePanel",
     "TracePicture",
+    "TrendPicture",
     "band_html",
     "contrast",
     "css_variables",
@@ -35,7 +37,10 @@ __all__ = [
     "ladder_of",
     "line_svg",
     "mark_svg",
+    "passes_picture",
     "scale_over",
     "trace_picture",
     "traces_html",
+    "trend_html",
+    "trend_picture",
 ]

@@ -11,11 +11,10 @@ from nextpass.health import Drift, Due, LearnedChange, Ledger, Precondition
 from nextpass.health.launches import DOUBLES_PER_K, HOT_FROM_C, LAUNCHES_AT_GUARD
 from nextpass.jobs import Desk, ProgressReport, ledger_of_car
 from nextpass.measure import Absent, Estimate
-from nextpass.report import Reader, drift_text, mark_svg
+from nextpass.report import Reader, drift_text, mark_svg, trend_html, trend_picture
 from nextpass.web.parts.entries import entries_part
 from nextpass.web.parts.launches import heat_html, launches_html
 from nextpass.web.parts.markup import figure, figures, put, sheet
-from nextpass.web.parts.trend import trend_html
 from nextpass.web.query import pass_namer
 from nextpass.web.visit import Visit, add_car_page
 from nextpass.web.waiting import show_when_done
@@ -82,7 +81,8 @@ def _draw(visit: Visit, ledger: Ledger, again: Callable[[], None]) -> None:
                 put(learned or _none(reader.says("ledger.no_learned")), "stack")
         with sheet(reader.says("ledger.steady_title")):
             rest = [trend for trend in ledger.trends if trend.drift is not Drift.DRIFTS]
-            put(f'<div class="trends">{"".join(trend_html(one, reader) for one in rest)}</div>')
+            pictures = "".join(trend_html(trend_picture(one, reader)) for one in rest)
+            put(f'<div class="trends">{pictures}</div>')
         with sheet(reader.says("entries.title"), reader.says("entries.hint")):
             entries_part(visit, again)
 
@@ -98,7 +98,7 @@ def _drifting(ledger: Ledger, reader: Reader) -> None:
         return
     drifts = "".join(
         f'<div class="drift"><p>{mark_svg("watch" if trend.is_wear else "note")} '
-        f"{escape(drift_text(trend, reader))}</p>{trend_html(trend, reader)}</div>"
+        f"{escape(drift_text(trend, reader))}</p>{trend_html(trend_picture(trend, reader))}</div>"
         for trend in found
     )
     put(f'<div class="trends">{drifts}</div>')
