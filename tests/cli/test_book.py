@@ -283,3 +283,35 @@ def test_the_owner_gets_a_pass_on_paper_and_a_day_as_a_page(full, tmp_path):
         2,
         f"nextpass: {CAR} has no pass of 2026-05-03; there are passes of 2026-05-02",
     )
+
+
+def test_the_owner_gets_the_season_and_the_day_in_both_forms(with_entry, tmp_path):
+    words = ("report", "--book", with_entry, "--car", CAR)
+    page, paper = tmp_path / "season.html", tmp_path / "season.pdf"
+    assert run(*words, "--season", "--html", page, "--pdf", paper, "--language", "de").exit_code == 0
+    assert paper.read_bytes().startswith(b"%PDF")
+    said = page.read_text(encoding="utf-8")
+    for word in ("Die Saison", "Lauf 2", "too much, smoke out of the hole"):
+        assert word in said, word
+    paper = tmp_path / "day.pdf"
+    assert run(*words, "--day", "2026-05-02", "--pdf", paper).exit_code == 0
+    assert paper.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("subject", [("--season",), ("--day", "2026-05-02"), ("--pass", "2")])
+def test_nothing_personal_is_in_a_report_without_it(with_entry, tmp_path, subject):
+    page = tmp_path / "report.html"
+    words = ("report", "--book", with_entry, "--car", CAR, "--html", page, "--without", "notes,owner,started,position")
+    answer = run(*words, *subject)
+    assert answer.exit_code == 0, answer.stderr
+    said = page.read_text(encoding="utf-8")
+    for word in ("Oake", "smoke out of the hole", "as the driver told", "Fenmoor", "2026-05-02"):
+        assert word not in said, word
+
+
+def test_a_report_of_two_things_at_once_is_refused(full, tmp_path):
+    answer = run("report", "--book", full, "--car", CAR, "--season", "--pass", 1, "--html", tmp_path / "x.html")
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        "nextpass: report: a report is of a pass, of a day or of the season; give one of --pass, --day and --season",
+    )

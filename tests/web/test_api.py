@@ -108,8 +108,12 @@ async def test_the_cards_and_reports_are_files(api):
         ("passes/1/report.pdf", "application/pdf", b"%PDF"),
         ("passes/1/report.html", "text/html; charset=utf-8", b'<!doctype html><html lang="de">'),
         ("day.html", "text/html; charset=utf-8", b"<!doctype html>"),
+        ("day.pdf", "application/pdf", b"%PDF"),
+        ("season.html?without=owner", "text/html; charset=utf-8", b"<!doctype html>"),
+        ("season.pdf", "application/pdf", b"%PDF"),
     ):
-        answer = await api.get(f"/cars/{CAR_NAME}/{path}", params={"language": "de", "units": "psi,gauge,mph"})
+        query = "language=de&units=psi,gauge,mph"
+        answer = await api.get(f"/cars/{CAR_NAME}/{path}{'&' if '?' in path else '?'}{query}")
         assert answer.status_code == HTTPStatus.OK
         assert answer.headers["content-type"] == kind
         assert answer.content.startswith(start)

@@ -8,7 +8,7 @@ from nextpass.answers.figures import PassFiguresAnswer, figures_answer, figures_
 from nextpass.answers.health import LedgerAnswer, ledger_answer
 from nextpass.answers.log import LogAnswer, log_answer
 from nextpass.answers.plan import ForecastAnswer, PlanAnswer, WhatIfAnswer, forecast_answer, plan_answer, what_if_answer
-from nextpass.answers.review import ReviewAnswer, TimeslipAnswer, review_answer, timeslip_answer
+from nextpass.answers.review import ReviewAnswer, TimeslipAnswer, review_answer, timeslip_answer, timeslip_of_answer
 from nextpass.answers.schema import (
     Answer,
     ConditionsAnswer,
@@ -61,5 +61,6 @@ __all__ = [
     "setup_answer",
     "sum_answer",
     "timeslip_answer",
+    "timeslip_of_answer",
     "what_if_answer",
 ]

@@ -14,7 +14,7 @@ from nextpass.answers.schema import (
     estimate_answer,
 )
 from nextpass.log import Log
-from nextpass.measure import Absent, Estimate
+from nextpass.measure import Absent, Estimate, Measured
 from nextpass.review import (
     Attempt,
     ClockDifference,
@@ -26,6 +26,7 @@ from nextpass.review import (
     Timeslip,
     WindowTime,
 )
+from nextpass.words import phrase
 
 
 class TimeslipAnswer(Answer):
@@ -261,6 +262,29 @@ def timeslip_answer(slip: Timeslip) -> TimeslipAnswer:
         t0_60mph_s=estimate_answer(slip.t0_60mph_s),
         t0_100kmh_s=estimate_answer(slip.t0_100kmh_s),
         t100_200kmh_s=estimate_answer(slip.t100_200kmh_s),
+    )
+
+
+def timeslip_of_answer(answer: TimeslipAnswer) -> Timeslip:
+    """The timeslip that an answer was made from; what was absent is so again, without its reason."""
+    absent = Absent(reason=phrase("season.not_supported"))
+
+    def measured(given: EstimateAnswer | None, factor: float = 1.0) -> Measured:
+        if given is None:
+            return absent
+        return Estimate(value=given.value / factor, plus_minus=given.plus_minus / factor)
+
+    return Timeslip(
+        t60ft_s=measured(answer.t60ft_s),
+        t330ft_s=measured(answer.t330ft_s),
+        t660ft_s=measured(answer.t660ft_s),
+        v660ft_mps=measured(answer.v660ft_kmh, KMH_PER_MPS),
+        t1000ft_s=measured(answer.t1000ft_s),
+        et_s=measured(answer.et_s),
+        trap_mps=measured(answer.trap_kmh, KMH_PER_MPS),
+        t0_60mph_s=measured(answer.t0_60mph_s),
+        t0_100kmh_s=measured(answer.t0_100kmh_s),
+        t100_200kmh_s=measured(answer.t100_200kmh_s),
     )
 
 

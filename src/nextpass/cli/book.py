@@ -7,7 +7,14 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
-from nextpass.cli.options import BookOption, CarNamesOption, JsonOption, PassNumbersOption, WorkersOption
+from nextpass.cli.options import (
+    BookOption,
+    CarNamesOption,
+    JsonOption,
+    PassNumbersOption,
+    WithoutOption,
+    WorkersOption,
+)
 from nextpass.cli.progress import progress_bar
 from nextpass.jobs import HandedOver, Imported, bundle_passes, export_passes, import_passes
 
@@ -64,15 +71,7 @@ def bundle(
     book: BookOption,
     car: CarNamesOption = None,
     passes: PassNumbersOption = None,
-    without: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--without",
-            metavar="WORDS",
-            help="Leave out what is personal: notes, owner, started, position.",
-            show_default=False,
-        ),
-    ] = None,
+    without: WithoutOption = None,
 ) -> None:
     """Write cars and passes of a book as one file, which nextpass import opens in a colleague's book.
 

@@ -91,3 +91,12 @@ PassNumbersOption = Annotated[
     typer.Option("--pass", min=1, help="A pass of the car by its count; all passes without it.", show_default=False),
 ]
 WorkersOption = Annotated[int | None, typer.Option(min=1, help="Processes; one a core without it.", show_default=False)]
+WithoutOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--without",
+        metavar="WORDS",
+        help="Leave out what is personal: notes, owner, started, position.",
+        show_default=False,
+    ),
+]

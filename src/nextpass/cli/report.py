@@ -1,4 +1,4 @@
-"""`nextpass report`: a pass or a day from a book, for the owner of the car."""
+"""`nextpass report`: a pass, a day or the whole season of a car from a book, for its owner."""
 
 from datetime import datetime
 from pathlib import Path
@@ -6,12 +6,13 @@ from typing import Annotated
 
 import typer
 
-from nextpass.cli.options import BookOption, LanguageOption, UnitsOption
+from nextpass.cli.options import BookOption, LanguageOption, UnitsOption, WithoutOption
 from nextpass.cli.progress import progress_bar
 from nextpass.cli.writing import write_asked
 from nextpass.errors import SettingError, Where
-from nextpass.jobs import day_report, pass_report
+from nextpass.jobs import day_report, pass_report, personal, season_report
 from nextpass.units import ShownUnits
+from nextpass.words import phrase
 
 
 def report(
@@ -24,24 +25,30 @@ def report(
         datetime | None,
         typer.Option(help="The passes of that day; the newest day without it.", formats=["%Y-%m-%d"]),
     ] = None,
+    season: Annotated[
+        bool, typer.Option("--season", help="The whole car: every pass, what drifts, what is due, codes.")
+    ] = False,
     html: Annotated[Path | None, typer.Option(help="Write it as one HTML file.", show_default=False)] = None,
-    pdf: Annotated[Path | None, typer.Option(help="Write a pass as PDF.", show_default=False)] = None,
+    pdf: Annotated[Path | None, typer.Option(help="Write it as PDF.", show_default=False)] = None,
+    without: WithoutOption = None,
     units: UnitsOption = ShownUnits(),
     language: LanguageOption = "en",
 ) -> None:
-    """Write the report of a pass or a day for the owner, as a file that needs no network."""
+    """Write the report of a pass, a day or a season for the owner, as files that need no network."""
+    where = Where(key="report")
     if html is None and pdf is None:
-        raise SettingError("nothing is to be written", Where(key="report"), "add --html FILE, or --pdf FILE for a pass")
-    if number is not None:
-        page, paper = pass_report(book, car, number, units, language)
-        if html is not None:
-            write_asked(html, page)
-        if pdf is not None:
-            write_asked(pdf, paper)
-        return
-    if pdf is not None:
-        raise SettingError("a day is written as a page", Where(key="--pdf"), "use --html, or name one pass with --pass")
+        raise SettingError(phrase("season.nothing_to_write"), where, phrase("season.add_file"))
+    if sum((number is not None, day is not None, season)) > 1:
+        raise SettingError(phrase("season.one_subject"), where, phrase("season.name_one"))
+    left_out = personal(without or [])
+    with progress_bar("reading the passes") as told:
+        if season:
+            made = season_report(book, car, units, language, left_out, told)
+        elif number is not None:
+            made = pass_report(book, car, number, units, language, left_out)
+        else:
+            made = day_report(book, car, None if day is None else day.date(), units, language, left_out, told)
     if html is not None:
-        with progress_bar("reading the passes") as told:
-            page = day_report(book, car, None if day is None else day.date(), units, language, told)
-        write_asked(html, page)
+        write_asked(html, made.page)
+    if pdf is not None:
+        write_asked(pdf, made.paper)

@@ -47,7 +47,14 @@ from nextpass.jobs.read_passes import (
     windows_of,
 )
 from nextpass.jobs.recheck import Rechecked, recheck
-from nextpass.jobs.report_for_owner import day_report, pass_report
+from nextpass.jobs.report_for_owner import (
+    OwnersReport,
+    day_report,
+    pass_report,
+    season_of,
+    season_reader,
+    season_report,
+)
 from nextpass.jobs.traces import Along, TraceLine, channel_of, place_of, trace_window, values_at, whole_window
 from nextpass.jobs.what_if import WhatIf, changed_setup, what_if_folders
 
@@ -71,6 +78,7 @@ __all__ = [
     "KeptCar",
     "KeptPass",
     "KeyPath",
+    "OwnersReport",
     "Personal",
     "ProgressReport",
     "Rechecked",
@@ -130,6 +138,9 @@ __all__ = [
     "road_load",
     "run_demo",
     "safe_name",
+    "season_of",
+    "season_reader",
+    "season_report",
     "silent",
     "take_setup",
     "trace_window",

@@ -18,7 +18,6 @@ from nextpass.book import (
     answers_of,
     car_named,
     cars,
-    content_of,
     keep_answers,
     keep_car,
     keep_pass,
@@ -39,7 +38,7 @@ from nextpass.errors import NotEnoughData
 from nextpass.files import read_pass
 from nextpass.fit import FittedCar, fit_car
 from nextpass.jobs.at_hand import AtHand
-from nextpass.jobs.make_answers import Work, answer_set, car_of_text, record_of, reviewed_work
+from nextpass.jobs.make_answers import answer_set, car_of_text, record_of, reviewed_work, work_on
 from nextpass.jobs.progress import ProgressReport, part, silent
 from nextpass.measure import Absent
 from nextpass.plan import Forecast, Plan, plan_setup, what_if
@@ -104,6 +103,13 @@ class Desk:
         """The passes of a car in the order in which they were run."""
         return passes_of(self.book, kept)
 
+    def some_passes(self, kept: KeptCar) -> tuple[KeptPass, ...]:
+        """The passes of a car, refusing a car that has none."""
+        passes = self.passes(kept)
+        if not passes:
+            raise NotEnoughData(f"{kept.name} has no pass yet", remedy="bring in the log of a pass first")
+        return passes
+
     def add_pass(self, kept: KeptCar, folder: Path) -> KeptPass:
         """Read a pass folder strictly, keep it, and review it."""
         read_pass(folder, self.car(kept))
@@ -116,7 +122,7 @@ class Desk:
         said = self.said()
 
         def review() -> ReviewedPass:
-            work = self._work(kept, kept_pass, said)
+            work = work_on(self.book, kept, kept_pass, said)
             car, reviewed = reviewed_work(work)
             keep_answers(self.book, kept_pass.id, answer_set(work, car, reviewed))
             return reviewed
@@ -146,7 +152,7 @@ class Desk:
 
     def record(self, kept: KeptCar, kept_pass: KeptPass) -> PassRecord:
         """The pass file of a pass; its log is not read."""
-        toml = content_of(self.book, kept_pass.id).toml
+        toml = packed_pass(self.book, kept_pass.id).toml
         return record_of(kept.file_text, toml, kept_pass.log_names, _shown(kept, kept_pass))
 
     def fitted(self, kept: KeptCar, report: ProgressReport = silent) -> FittedCar:
@@ -202,18 +208,6 @@ class Desk:
         """What was kept by `remember`, or None."""
         return remembered(self.book, kept, subject)
 
-    def _work(self, kept: KeptCar, kept_pass: KeptPass, said: dict[str, dict[str, str]]) -> Work:
-        return Work(
-            shown=_shown(kept, kept_pass),
-            car_text=kept.file_text,
-            car_file_id=kept.file_id,
-            packed=packed_pass(self.book, kept_pass.id),
-            logs_sha256=kept_pass.logs_sha256,
-            said=said,
-            header=kept_pass.header,
-            folder=self.book.folder,
-        )
-
     def _key(self, kept: KeptCar, passes: Sequence[KeptPass]) -> tuple[object, ...]:
         return (kept.file_id, tuple((one.id, one.content_sha256) for one in passes), str(sorted(self.said().items())))
 
@@ -230,10 +224,7 @@ class Desk:
         keep_answers(self.book, newest.id, answers)
 
     def _newest(self, kept: KeptCar) -> tuple[KeptPass, ...]:
-        passes = self.passes(kept)[-MOST_PASSES:]
-        if not passes:
-            raise NotEnoughData(f"{kept.name} has no pass yet", remedy="bring in the log of a pass first")
-        return passes
+        return self.some_passes(kept)[-MOST_PASSES:]
 
     def _all_reviewed(
         self, kept: KeptCar, passes: Sequence[KeptPass], report: ProgressReport

@@ -15,7 +15,6 @@ from nextpass.book import (
     car_record,
     cars,
     content_of,
-    packed_pass,
     pass_numbered,
     pass_with_id,
     said_in,
@@ -24,7 +23,7 @@ from nextpass.book import (
 from nextpass.errors import BookError, FileError, Where
 from nextpass.files import PASS_FILE
 from nextpass.jobs.leave_out import Personal, car_without, left_out_words, pass_without
-from nextpass.jobs.make_answers import Work
+from nextpass.jobs.make_answers import work_on
 from nextpass.jobs.progress import ProgressReport, silent
 from nextpass.words import phrase
 
@@ -139,26 +138,13 @@ def _files(
         yield NamedFile(name=f"{top}/{CAR_FILE}", content=given.files[-1].text.encode("utf-8"))
         yield NamedFile(name=f"{top}/{RECORD_FILE}", content=given.model_dump_json(indent=1).encode("utf-8"))
         for folder, pass_id in passes.items():
-            content = pass_without(_work(book, car, pass_id, said), content_of(book, pass_id), without)
+            work = work_on(book, car, pass_with_id(book, pass_id), said)
+            content = pass_without(work, content_of(book, pass_id), without)
             yield NamedFile(name=f"{top}/{folder}/{PASS_FILE}", content=content.toml.encode("utf-8"))
             for file in (*content.logs, *content.beside):
                 yield NamedFile(name=f"{top}/{folder}/{file.name}", content=file.content)
             done += 1
             report(phrase("doing.handing_over", done=done, total=total), done / total)
-
-
-def _work(book: Book, car: KeptCar, pass_id: str, said: dict[str, dict[str, str]]) -> Work:
-    kept = pass_with_id(book, pass_id)
-    return Work(
-        shown=f"{car.name}, pass {kept.sequence}",
-        car_text=car.file_text,
-        car_file_id=car.file_id,
-        packed=packed_pass(book, pass_id),
-        logs_sha256=kept.logs_sha256,
-        said=said,
-        header=kept.header,
-        folder=book.folder,
-    )
 
 
 def _handed_over(

@@ -5,7 +5,6 @@ reviewed before it is kept, so that the book holds no pass that cannot be read; 
 others. What was exported from a book, or comes in a bundle, is brought in whole or not at all.
 """
 
-import gzip
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -20,8 +19,6 @@ from nextpass.book import (
     KeptCar,
     NamedFile,
     Opened,
-    PackedFile,
-    PackedPass,
     PassContent,
     car_named,
     cars,
@@ -34,13 +31,12 @@ from nextpass.book import (
     pass_content,
     read_record,
     said_in,
-    sha256_of,
 )
 from nextpass.errors import BundleError, NextpassError, PassFileError, Where
 from nextpass.files import PASS_FILE, read_pass
 from nextpass.jobs.crew import in_order
 from nextpass.jobs.hand_over import CAR_FILE
-from nextpass.jobs.make_answers import Work, car_of_text, make_answers
+from nextpass.jobs.make_answers import Work, car_of_text, make_answers, packed_content
 from nextpass.jobs.progress import ProgressReport, silent
 from nextpass.log import answers_file, kept_headers
 from nextpass.words import phrase
@@ -194,19 +190,11 @@ def _import_plain(
 
 
 def _work(one: _Found, car: KeptCar, content: PassContent, said: dict[str, dict[str, str]], book: Book) -> Work:
-    files = tuple(
-        PackedFile(
-            name=file.name,
-            sha256=sha256_of(file.content),
-            packed=gzip.compress(file.content, compresslevel=1, mtime=0),
-        )
-        for file in (*content.logs, *content.beside)
-    )
     return Work(
         shown=str(one.folder),
         car_text=car.file_text,
         car_file_id=car.file_id,
-        packed=PackedPass(toml=content.toml, files=files),
+        packed=packed_content(content),
         logs_sha256=content.logs_sha256,
         said=said,
         folder=book.folder,

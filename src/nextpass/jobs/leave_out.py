@@ -61,7 +61,7 @@ def car_without(record: CarRecord, without: Collection[Personal]) -> CarRecord:
         # An entry is what was so on a day.
         entries = []
     if "owner" in without:
-        name = _nameless(record)
+        name = _nameless(record.id)
         # Another id too: it would tell that two bundles are of one car.
         car_id = record.id[::-1]
         file = file.model_copy(update={"text": car_text(replace(car_of_text(file.text), name=name))})
@@ -83,6 +83,31 @@ def car_without(record: CarRecord, without: Collection[Personal]) -> CarRecord:
             "said": said,
         }
     )
+
+
+def record_without(record: PassRecord, without: Collection[Personal]) -> PassRecord:
+    """What a pass file says, without what is personal.
+
+    Parameters
+    ----------
+    record : PassRecord
+        As it was read.
+    without : collection of Personal
+        To be left out.
+    """
+    changed = replace(
+        record,
+        notes="" if "notes" in without else record.notes,
+        started=None if "started" in without else record.started,
+    )
+    if "position" in without:
+        changed = replace(changed, strip="", lane="", conditions=replace(record.conditions, altitude_m=None))
+    return changed
+
+
+def car_shown_without(car: Car, car_id: str, without: Collection[Personal]) -> Car:
+    """The car under its own name, or under the one that a bundle without its owner gives it."""
+    return replace(car, name=_nameless(car_id)) if "owner" in without else car
 
 
 def pass_without(work: Work, content: PassContent, without: Collection[Personal]) -> PassContent:
@@ -113,14 +138,7 @@ def _pass_without(
     logs = content.logs
     if _needs_new_log(without):
         logs = (NamedFile(name=_LOG_NAME, content=_log_without(log, without)),)
-    changed = replace(
-        record,
-        logs=tuple(record.folder / log.name for log in logs),
-        notes="" if "notes" in without else record.notes,
-        started=None if "started" in without else record.started,
-    )
-    if "position" in without:
-        changed = replace(changed, strip="", lane="", conditions=replace(record.conditions, altitude_m=None))
+    changed = replace(record_without(record, without), logs=tuple(record.folder / log.name for log in logs))
     return PassContent(toml=pass_text(changed), logs=logs)
 
 
@@ -143,5 +161,5 @@ def _log_without(log: Log, without: Collection[Personal]) -> bytes:
         return path.read_bytes()
 
 
-def _nameless(record: CarRecord) -> str:
-    return f"car {record.id[:6]}"
+def _nameless(car_id: str) -> str:
+    return f"car {car_id[:6]}"

@@ -3,6 +3,7 @@
 What goes in and what comes out is small and whole: nothing of the book is opened by the one who works.
 """
 
+import gzip
 import json
 import tempfile
 from collections.abc import Iterator
@@ -14,12 +15,19 @@ from pathlib import Path
 from nextpass import __version__
 from nextpass.book import (
     AnswerSet,
+    Book,
     ColumnAnswers,
+    KeptCar,
+    KeptPass,
+    PackedFile,
     PackedPass,
+    PassContent,
     keep_channels,
     kept_channels,
+    packed_pass,
     reading_key,
     said_checksum,
+    sha256_of,
     unpacked_log,
 )
 from nextpass.car import Car, PassRecord
@@ -70,6 +78,43 @@ class Done:
 
     answers: AnswerSet | None
     refusal: str = ""
+
+
+def work_on(book: Book, car: KeptCar, kept_pass: KeptPass, said: ColumnAnswers) -> Work:
+    """The work on a pass of a book, done beside the book.
+
+    Parameters
+    ----------
+    book : Book
+    car : KeptCar
+        Whose pass it is.
+    kept_pass : KeptPass
+    said : ColumnAnswers
+        What was said about columns.
+    """
+    return Work(
+        shown=f"{car.name}, pass {kept_pass.sequence}",
+        car_text=car.file_text,
+        car_file_id=car.file_id,
+        packed=packed_pass(book, kept_pass.id),
+        logs_sha256=kept_pass.logs_sha256,
+        said=said,
+        header=kept_pass.header,
+        folder=book.folder,
+    )
+
+
+def packed_content(content: PassContent) -> PackedPass:
+    """A pass packed as a book would keep it."""
+    files = tuple(
+        PackedFile(
+            name=file.name,
+            sha256=sha256_of(file.content),
+            packed=gzip.compress(file.content, compresslevel=1, mtime=0),
+        )
+        for file in (*content.logs, *content.beside)
+    )
+    return PackedPass(toml=content.toml, files=files)
 
 
 def make_answers(work: Work) -> Done:

@@ -1,7 +1,7 @@
 """Every answer of a book made anew where the program, the car's file or what was said about columns is another now."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nextpass import __version__
 from nextpass.answers import RecheckAnswer
@@ -11,14 +11,13 @@ from nextpass.book import (
     StalePass,
     cars,
     keep_answers,
-    packed_pass,
     pass_with_id,
     said_in,
     stale_passes,
 )
 from nextpass.jobs.answer_kinds import ANSWER_KINDS
 from nextpass.jobs.crew import CrewError, in_order
-from nextpass.jobs.make_answers import Work, make_answers
+from nextpass.jobs.make_answers import Work, make_answers, work_on
 from nextpass.jobs.progress import ProgressReport, silent
 from nextpass.words import phrase
 
@@ -101,14 +100,6 @@ def _work(book: Book, of_cars: Sequence[KeptCar], stale: Sequence[StalePass], *,
     said = said_in(book)
     for one in stale:
         car = by_id[one.car_id]
-        kept = pass_with_id(book, one.pass_id)
-        yield Work(
-            shown=f"{car.name}, pass {one.sequence}",
-            car_text=car.file_text,
-            car_file_id=car.file_id,
-            packed=packed_pass(book, one.pass_id),
-            logs_sha256=kept.logs_sha256,
-            said=said,
-            header=kept.header,
-            folder=book.folder if is_here else None,
-        )
+        work = work_on(book, car, pass_with_id(book, one.pass_id), said)
+        # Another machine has no access to the book's folder.
+        yield work if is_here else replace(work, folder=None)

@@ -24,7 +24,7 @@ from nextpass.report.picture import (
 )
 from nextpass.report.quantity import Quantity, channel_label, quantity_of
 from nextpass.report.reader import STANDARD_BAROMETER_KPA, Reader, Shown, owner_adjusters
-from nextpass.report.report import review_pdf
+from nextpass.report.report import day_pdf, review_pdf
 from nextpass.report.review_content import (
     STRIP_CLOCKS,
     WINDOWS,
@@ -37,7 +37,11 @@ from nextpass.report.review_content import (
     slip_rows,
     when_text,
 )
-from nextpass.report.season import drift_text, wear_text, wear_unit
+from nextpass.report.runs import RunPass
+from nextpass.report.season import drift_text, learned_text
+from nextpass.report.season_content import Season
+from nextpass.report.season_page import season_page
+from nextpass.report.season_report import season_pdf
 from nextpass.report.typeset import TYPEFACE_FOLDER
 
 __all__ = [
@@ -53,7 +57,9 @@ __all__ = [
     "Palette",
     "Quantity",
     "Reader",
+    "RunPass",
     "Scale",
+    "Season",
     "Shown",
     "band_html",
     "by_weight",
@@ -68,6 +74,7 @@ __all__ = [
     "contrast",
     "css_variables",
     "day_page",
+    "day_pdf",
     "drift_text",
     "finding_content",
     "finding_html",
@@ -76,6 +83,7 @@ __all__ = [
     "group_text",
     "ladder_html",
     "ladder_of",
+    "learned_text",
     "mark_svg",
     "nearest_guards",
     "owner_adjusters",
@@ -86,13 +94,13 @@ __all__ = [
     "review_page",
     "review_pdf",
     "scale_over",
+    "season_page",
+    "season_pdf",
     "slip_html",
     "slip_rows",
     "trend_html",
     "trend_picture",
     "typeface_css",
     "verdict_text",
-    "wear_text",
-    "wear_unit",
     "when_text",
 ]

@@ -12,6 +12,7 @@ from nextpass.plan import Change, GuardMargin, Plan
 from nextpass.report.picture import Ladder, ladder_of
 from nextpass.report.reader import Reader, owner_adjusters
 from nextpass.report.review_content import conditions_text
+from nextpass.report.setting import step_text
 from nextpass.report.typeset import typeset_pages, typeset_pdf
 from nextpass.review import Finding, Severity
 from nextpass.units import ShownUnits
@@ -221,11 +222,7 @@ def change_text(change: Change, reader: Reader) -> str:
     str
         Such as ``pressure cap gear 3: 2.00 → 2.25 bar abs``.
     """
-    name = reader.adjuster_name(change.adjuster)
-    where = f"{name}, {reader.says('gear.nth', gear=change.gear)}" if change.gear is not None else name
-    before = reader.adjuster_value(change.adjuster, change.before)
-    after = reader.adjuster_value(change.adjuster, change.after)
-    return f"{where}: {before.value} → {after.value} {after.unit}".strip()
+    return step_text(change.adjuster, change.gear, change.before, change.after, reader)
 
 
 def nearest_guards(plan: Plan) -> tuple[GuardMargin, ...]:

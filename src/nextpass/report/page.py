@@ -17,7 +17,8 @@ from nextpass.report.picture import (
     traces_html,
 )
 from nextpass.report.reader import Reader
-from nextpass.report.review_content import ReviewContent, pass_title, review_content
+from nextpass.report.review_content import ReviewContent, pass_number, pass_title, review_content
+from nextpass.report.runs import RUN_CLOCKS, clock_head, day_runs, run_pass, runs_html
 from nextpass.review import ReviewedPass
 from nextpass.words import translated
 
@@ -64,7 +65,10 @@ def day_page(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader
         A whole document that loads nothing.
     """
     title = reader.says("day.title", car=car.name)
+    days = day_runs([run_pass(one, pass_number(one.record)) for one in passes], reader)
+    heads = [clock_head(name, reader) for name in RUN_CLOCKS]
     sections = [] if plan is None else [_plan_section(car, passes, plan, reader)]
+    sections.append(f"<section>{heading_html('day.passes', reader)}{runs_html(list(days), heads, reader)}</section>")
     for reviewed in reversed(passes):
         content = review_content(car, reviewed, reader)
         sections.append(f"<h2>{escape(content.title)}</h2>{_review_head(content)}{_review_sections(content, reader)}")

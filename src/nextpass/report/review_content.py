@@ -113,7 +113,18 @@ def pass_title(record: PassRecord, reader: Reader) -> str:
     str
         Such as ``Pass 3``.
     """
-    return reader.says("pass.title", number=record.folder.name if record.number is None else record.number)
+    return reader.says("pass.title", number=pass_number(record))
+
+
+def pass_number(record: PassRecord) -> str:
+    """The driver's count of a pass on its day, or the name of its folder.
+
+    Parameters
+    ----------
+    record : PassRecord
+        The pass.
+    """
+    return record.folder.name if record.number is None else str(record.number)
 
 
 def when_text(record: PassRecord) -> str:

@@ -85,6 +85,19 @@ def drift_text(trend: FigureTrend, reader: Reader) -> str:
     return " ".join(parts)
 
 
+def learned_text(value: float | str, reader: Reader) -> str:
+    """A learned value as the car shows it.
+
+    Parameters
+    ----------
+    value : float or str
+        In the car's own unit.
+    reader : Reader
+        Language.
+    """
+    return value if isinstance(value, str) else reader.number(value, 3).rstrip("0").rstrip(".,")
+
+
 def _chance(p_value: float, reader: Reader) -> str:
     """Probability in percent; below what anybody would tell apart, as a bound."""
     percent = 100.0 * p_value

@@ -11,10 +11,10 @@ from nextpass.health import Drift, Due, LearnedChange, Ledger, Precondition
 from nextpass.health.launches import DOUBLES_PER_K, HOT_FROM_C, LAUNCHES_AT_GUARD
 from nextpass.jobs import Desk, ProgressReport, ledger_of_car
 from nextpass.measure import Absent, Estimate
-from nextpass.report import Reader, drift_text, mark_svg, trend_html, trend_picture
+from nextpass.report import Reader, drift_text, learned_text, mark_svg, trend_html, trend_picture
 from nextpass.web.parts.entries import entries_part
 from nextpass.web.parts.launches import heat_html, launches_html
-from nextpass.web.parts.markup import figure, figures, put, sheet
+from nextpass.web.parts.markup import figure, figures, link, put, sheet
 from nextpass.web.query import pass_namer
 from nextpass.web.visit import Visit, add_car_page
 from nextpass.web.waiting import show_when_done
@@ -85,6 +85,11 @@ def _draw(visit: Visit, ledger: Ledger, again: Callable[[], None]) -> None:
             put(f'<div class="trends">{pictures}</div>')
         with sheet(reader.says("entries.title"), reader.says("entries.hint")):
             entries_part(visit, again)
+    put(
+        link(reader.says("season.as_pdf"), f"{visit.api('/season.pdf')}{visit.query()}", attributes='target="_blank"')
+        + link(reader.says("season.as_page"), f"{visit.api('/season.html')}{visit.query()}", attributes="download"),
+        "row",
+    )
 
 
 def _none(said: str) -> str:
@@ -197,9 +202,7 @@ def _learned_html(change: LearnedChange, reader: Reader) -> str:
 
 
 def _learned_value(value: float | str | None, reader: Reader) -> str:
-    if value is None:
-        return NO_FIGURE
-    return escape(value) if isinstance(value, str) else reader.number(value, 3).rstrip("0").rstrip(".,")
+    return NO_FIGURE if value is None else escape(learned_text(value, reader))
 
 
 def _needs_html(needs: Sequence[Precondition], reader: Reader) -> str:
