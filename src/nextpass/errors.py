@@ -17,7 +17,7 @@ raised is a fault of the program.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -81,9 +81,24 @@ class NextpassError(Exception):
         self.remedy = remedy
 
     def __str__(self) -> str:
-        place = str(self.where)
-        message = f"{place}: {self.what}" if place else self.what
-        whole = f"{message}; {self.remedy}" if self.remedy else message
+        return self.told(str)
+
+    def told(self, said: Callable[[str], str]) -> str:
+        """The line as a person reads it.
+
+        Parameters
+        ----------
+        said : callable
+            Gives a text in the person's language.
+
+        Returns
+        -------
+        str
+            *where: what is wrong; what to do*.
+        """
+        place, what, remedy = str(self.where), said(self.what), said(self.remedy)
+        message = f"{place}: {what}" if place else what
+        whole = f"{message}; {remedy}" if remedy else message
         # A name or a text of the user's may break lines; their message does not.
         return _BREAKS.sub(" ", whole)
 
@@ -108,7 +123,7 @@ class UnknownFormatError(LogError):
     """No reader takes the file; `refusals` says why, reader by reader."""
 
     def __init__(
-        self, what: str, where: Where = NOWHERE, remedy: str = "", refusals: Sequence[tuple[str, str]] = ()
+        self, what: str, where: Where = NOWHERE, remedy: str = "", refusals: Sequence[tuple[str, NextpassError]] = ()
     ) -> None:
         super().__init__(what, where, remedy)
         self.refusals = tuple(refusals)

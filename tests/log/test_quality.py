@@ -253,8 +253,9 @@ def test_times_that_stand_still_are_refused_and_the_rate_may_be_given(tmp_path):
     with pytest.raises(LogError) as refusal:
         open_log(path, HINTS)
     assert str(refusal.value) == (
-        f"{path}: the times in 'Time (s)' never rise; leave the column out with --as \"Time (s)=-\", "
-        "and name another one or give the rate with --rate-hz"
+        f"{path}: the times in 'Time (s)' never rise; name another one once with nextpass log inspect FILE --as "
+        '"COLUMN=time:UNIT", or write the log with its times by nextpass log convert FILE OUT --as "Time (s)=-" '
+        "--rate-hz RATE"
     )
     log = open_log(path, replace(HINTS, sample_rate_hz=25.0), {"Time (s)": "-"})
     np.testing.assert_allclose(log["engine_rpm"].time_s, columns["Time (s)"], atol=1e-9)

@@ -52,16 +52,17 @@ REFUSED = {
     "header_only.csv": "it has fewer than two lines; export the log again",
     "no_header.csv": "there is no line with the names of the columns above the values; export it with its header",
     "no_time.csv": "no column holds the times; "
-    'name it with --as "COLUMN=time:UNIT", or give the rate of the rows with --rate-hz',
+    'name it once with nextpass log inspect FILE --as "COLUMN=time:UNIT", or '
+    "write the log with its times by nextpass log convert FILE OUT --rate-hz RATE",
     "not_text.csv": "it is no kind of log that is read; export it as CSV, MDF 4 or Parquet",
     "one_step_of_time_means_nothing.csv": "'Time' has no unit, and its steps of 1 do not tell one; "
-    'say what it is with --as "Time=time:UNIT" (s, ms or us)',
+    'say once what it is: nextpass log inspect FILE --as "Time=time:UNIT" (s, ms or us)',
     "prose.txt": "no delimiter cuts its lines into columns; export it as CSV, MDF 4 or Parquet",
     "sample_number_without_rate.csv": "'Sample' counts samples, and their rate is not known; "
-    "give the rate of the rows with --rate-hz",
+    "write the log with its times by nextpass log convert FILE OUT --rate-hz RATE",
     "two_logs.zip": "the archive holds 2 files (one.csv, two.csv) where one log is wanted; unpack it and name one",
     "unit_of_time_is_wrong.csv": "'Time (s)' steps by 200 s from row to row, which no logger does; "
-    'say what it is with --as "Time (s)=time:UNIT" (s, ms or us)',
+    'say once what it is: nextpass log inspect FILE --as "Time (s)=time:UNIT" (s, ms or us)',
 }
 
 

@@ -3,12 +3,13 @@
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nextpass.car.adjuster import FUEL, Adjuster, AdjusterValue
 from nextpass.car.car import Car
 from nextpass.car.setup import Setup
 from nextpass.errors import SettingError, Where
+from nextpass.words import phrase
 
 # No adjuster of a car comes near it.
 _LARGEST_NUMBER = 1e15
@@ -44,7 +45,9 @@ def setting_fault(adjuster: Adjuster, value: object, gear_count: int) -> Setting
     if adjuster.kind == "choice":
         return _choice_fault(adjuster, value)
     if not isinstance(value, bool):
-        return SettingFault(what=f"{_shown(value)} is neither true nor false", remedy="write true or false")
+        return SettingFault(
+            what=phrase("refusal.setting.no_flag", shown=_shown(value)), remedy=phrase("refusal.value.true_or_false")
+        )
     return None
 
 
@@ -66,11 +69,13 @@ def checked_setup(car: Car, values: Mapping[str, object]) -> Setup:
     for name in values:
         if name not in car.adjusters:
             raise SettingError(
-                "is not an adjuster of this car", Where(key=name), f"its adjusters are {', '.join(car.adjusters)}"
+                phrase("refusal.setting.no_adjuster"),
+                Where(key=name),
+                phrase("refusal.setting.adjusters", names=", ".join(car.adjusters)),
             )
     for name, adjuster in car.adjusters.items():
         if name not in values:
-            raise SettingError("has no value", Where(key=name), "give each adjuster one")
+            raise SettingError(phrase("refusal.setting.no_value"), Where(key=name), phrase("refusal.setting.give_each"))
         fault = setting_fault(adjuster, values[name], car.gear_count)
         if fault is not None:
             raise SettingError(fault.what, Where(key=name), fault.remedy)
@@ -90,46 +95,56 @@ def setting(adjuster: Adjuster, value: object) -> AdjusterValue:
     raise TypeError(f"{value!r} is not a value of {adjuster.name}")
 
 
-def _number_fault(adjuster: Adjuster, value: object, gear: int | None = None) -> SettingFault | None:
-    gears = "" if gear is None else f"gear {gear}: "
-    span = f"{adjuster.minimum:g} to {adjuster.maximum:g}"
+def _number_fault(adjuster: Adjuster, value: object) -> SettingFault | None:
+    ends = {"low": adjuster.minimum, "high": adjuster.maximum}
     # Not a number fails every comparison, and a whole number may be too large to become a float.
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LARGEST_NUMBER:
         return SettingFault(
-            what=f"{gears}{_shown(value)} is not a number", remedy=f"write a number from {span}", gear=gear
+            what=phrase("refusal.setting.no_number", shown=_shown(value)),
+            remedy=phrase("refusal.setting.write_number", **ends),
         )
     if not adjuster.minimum <= value <= adjuster.maximum:
         nearest = adjuster.on_step(value)
         return SettingFault(
-            what=f"{gears}{value:g} is outside the adjuster's {span}", remedy=f"the nearest is {nearest:g}", gear=gear
+            what=phrase("refusal.setting.outside", value=value, **ends),
+            remedy=phrase("refusal.setting.nearest", nearest=nearest),
         )
     if not adjuster.is_on_step(value):
         below = adjuster.minimum + math.floor((value - adjuster.minimum) / adjuster.step) * adjuster.step
         return SettingFault(
-            what=f"{gears}{value:g} is not on the step of {adjuster.step:g} from {adjuster.minimum:g}",
-            remedy=f"write {below:g} or {below + adjuster.step:g}",
-            gear=gear,
+            what=phrase("refusal.setting.off_step", value=value, step=adjuster.step, low=adjuster.minimum),
+            remedy=phrase("refusal.setting.write_either", below=below, above=below + adjuster.step),
         )
     return None
 
 
 def _per_gear_fault(adjuster: Adjuster, value: object, gear_count: int) -> SettingFault | None:
-    listed = f"write {gear_count} values, first gear first"
+    listed = phrase("refusal.setting.one_a_gear", count=gear_count)
     if not isinstance(value, list | tuple):
         if isinstance(value, int | float):
-            listed = f"write [{', '.join([_shown(value)] * gear_count)}]"
-        return SettingFault(what=f"{_shown(value)} is not one value for each of {gear_count} gears", remedy=listed)
+            listed = phrase("refusal.setting.write_list", values=", ".join([_shown(value)] * gear_count))
+        return SettingFault(
+            what=phrase("refusal.setting.not_each", shown=_shown(value), count=gear_count), remedy=listed
+        )
     if len(value) != gear_count:
-        return SettingFault(what=f"holds {len(value)} values for {gear_count} gears", remedy=listed)
-    faults = (_number_fault(adjuster, part, gear) for gear, part in enumerate(value, start=1))
-    return next((fault for fault in faults if fault is not None), None)
+        return SettingFault(
+            what=phrase("refusal.setting.wrong_count", held=len(value), count=gear_count), remedy=listed
+        )
+    for gear, part in enumerate(value, start=1):
+        fault = _number_fault(adjuster, part)
+        if fault is not None:
+            return replace(fault, what=phrase("refusal.setting.in_gear", gear=gear, what=fault.what), gear=gear)
+    return None
 
 
 def _choice_fault(adjuster: Adjuster, value: object) -> SettingFault | None:
     if isinstance(value, str) and value in adjuster.values:
         return None
-    thing = "a fuel of this car" if adjuster.name == FUEL else f"a choice of {adjuster.name}"
-    return SettingFault(what=f"{_shown(value)} is not {thing}", remedy=f"write {_either(adjuster.values)}")
+    if adjuster.name == FUEL:
+        what = phrase("refusal.setting.no_fuel", shown=_shown(value))
+    else:
+        what = phrase("refusal.setting.no_choice", shown=_shown(value), adjuster=adjuster.name)
+    return SettingFault(what=what, remedy=phrase("refusal.common.write", what=_either(adjuster.values)))
 
 
 def _shown(value: object) -> str:
@@ -140,4 +155,6 @@ def _shown(value: object) -> str:
 
 def _either(words: tuple[str, ...]) -> str:
     quoted = [f'"{word}"' for word in words]
-    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} or {quoted[-1]}"
+    if len(quoted) == 1:
+        return quoted[0]
+    return phrase("refusal.common.either", words=", ".join(quoted[:-1]), last=quoted[-1])

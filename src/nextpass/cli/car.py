@@ -14,10 +14,11 @@ from rich.text import Text
 
 from nextpass.answers import car_answer
 from nextpass.car import Car, Doubt, doubts
-from nextpass.cli.edge import REFUSED
-from nextpass.cli.options import CarArgument, JsonOption
+from nextpass.cli.edge import REFUSED, refusal_line
+from nextpass.cli.options import CarArgument, JsonOption, LanguageOption
 from nextpass.errors import CarFileError
 from nextpass.files import CarAnswers, Drive, car_text, examine_car, new_car, refuse_standing, write_whole
+from nextpass.words import text, translated
 
 app = typer.Typer(no_args_is_help=True, help="Write a car file from a few answers, and check one.")
 
@@ -147,29 +148,30 @@ def _reader(read: Callable[[str], object]) -> Callable[[str], object]:
 
 
 @app.command()
-def check(car: CarArgument, as_json: JsonOption = False) -> None:
+def check(car: CarArgument, as_json: JsonOption = False, language: LanguageOption = "en") -> None:
     """Say what is wrong in a car file, what it leaves open, and what in it is implausible."""
     read, faults = examine_car(car)
     if read is None:
         for fault in faults:
-            print(f"nextpass: {fault}", file=sys.stderr)
+            print(refusal_line(fault, language), file=sys.stderr)
         raise typer.Exit(REFUSED)
     found = doubts(read)
     if as_json:
         print(car_answer(read, found).model_dump_json(indent=2))
     else:
-        _show(Console(), read, found)
+        _show(Console(), read, found, language)
 
 
-def _show(console: Console, car: Car, found: tuple[Doubt, ...]) -> None:
-    console.print(Text(f"{car.name}: {car.gear_count} gears, the file is sound.", style="bold"))
+def _show(console: Console, car: Car, found: tuple[Doubt, ...], language: str) -> None:
+    console.print(Text(text("cli.car.sound", language, name=car.name, count=car.gear_count), style="bold"))
     if car.assumed:
-        table = Table(title="Assumed, because the file leaves it open", title_justify="left", header_style="bold")
+        table = Table(title=text("cli.car.assumed", language), title_justify="left", header_style="bold")
         for title in ("key", "value", "origin"):
-            table.add_column(title)
+            table.add_column(text(f"cli.car.{title}", language))
         for item in car.assumed:
-            table.add_row(item.key, item.shown, item.origin)
+            table.add_row(item.key, item.shown, translated(item.origin, language))
         console.print(table)
-    console.print(Text("Implausible" if found else "Nothing in it is implausible.", style="bold"))
+    console.print(Text(text("cli.car.implausible" if found else "cli.car.plausible", language), style="bold"))
     for doubt in found:
-        console.print(Padding(Text(f"{doubt.key}: {doubt.what}; {doubt.remedy}"), (0, 0, 0, 2)))
+        what, remedy = translated(doubt.what, language), translated(doubt.remedy, language)
+        console.print(Padding(Text(f"{doubt.key}: {what}; {remedy}"), (0, 0, 0, 2)))

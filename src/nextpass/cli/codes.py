@@ -13,6 +13,7 @@ from nextpass.cli.progress import progress_bar
 from nextpass.cli.show_codes import show_codes
 from nextpass.errors import NotEnoughData
 from nextpass.jobs import codes_in, codes_of_file, weigh_code_texts, weigh_in_book
+from nextpass.words import phrase
 
 STANDARD_INPUT = Path("-")
 
@@ -72,5 +73,5 @@ def codes(
 
 def _named(car: Path | None) -> str:
     if car is None:
-        raise NotEnoughData("a book may hold several cars", remedy="name one with --car")
+        raise NotEnoughData(phrase("refusal.cli.several_cars"), remedy=phrase("refusal.cli.name_one_car"))
     return str(car)

@@ -11,7 +11,11 @@ from typer.core import TyperGroup
 
 from nextpass import __version__
 from nextpass.errors import NextpassError, UnknownFormatError
+from nextpass.words import LANGUAGES, text, translated
 
+# Where a context of the command-line library keeps what --language said, for the group around the command.
+LANGUAGE_KEY = "nextpass.language"
+LANGUAGE_VARIABLE = "NEXTPASS_LANGUAGE"
 REFUSED = 2
 FAULT = 1
 
@@ -21,20 +25,22 @@ class EdgeGroup(TyperGroup):
 
     def invoke(self, ctx: typer.Context) -> object:  # type: ignore[override]
         """Run the command that was asked for."""
-        with edge():
+        with edge(ctx):
             return super().invoke(ctx)
 
 
 @contextmanager
-def edge() -> Iterator[None]:
+def edge(ctx: typer.Context) -> Iterator[None]:
     """Turn what is raised inside into a message and an exit status."""
     try:
         yield
     except NextpassError as refusal:
-        print(f"nextpass: {refusal}", file=sys.stderr)
+        language = _language(ctx)
+        print(refusal_line(refusal, language), file=sys.stderr)
         if isinstance(refusal, UnknownFormatError):
             for reader, reason in refusal.refusals:
-                print(f"  as {reader}: {reason}", file=sys.stderr)
+                said = told(reason, language)
+                print(f"  {text('cli.read_as', language, kind=reader, why=said)}", file=sys.stderr)
         raise typer.Exit(REFUSED) from refusal
     except BrokenPipeError:
         # The reader of our output has left, as `head` does: nothing is wrong.
@@ -55,6 +61,29 @@ def edge() -> Iterator[None]:
         else:
             print("  Run it again with NEXTPASS_TRACEBACK=1 and report what it prints.", file=sys.stderr)
         raise typer.Exit(FAULT) from fault
+
+
+def refusal_line(refusal: NextpassError, language: str) -> str:
+    """A refusal as the command line says it.
+
+    Parameters
+    ----------
+    refusal : NextpassError
+    language : str
+        One of `LANGUAGES`.
+    """
+    return f"nextpass: {told(refusal, language)}"
+
+
+def told(refusal: NextpassError, language: str) -> str:
+    """A refusal in one line, in a language."""
+    return refusal.told(lambda said: translated(said, language))
+
+
+def _language(ctx: typer.Context) -> str:
+    """What ``--language`` said, also to a command below; else the environment, for commands without the option."""
+    asked = str(ctx.meta.get(LANGUAGE_KEY) or os.environ.get(LANGUAGE_VARIABLE))
+    return asked if asked in LANGUAGES else "en"
 
 
 def _is_usage(fault: Exception) -> bool:

@@ -12,6 +12,7 @@ from nextpass.cli.progress import progress_bar
 from nextpass.cli.show_ledger import show_ledger
 from nextpass.errors import NotEnoughData
 from nextpass.jobs import ledger_in_book, ledger_of_folders
+from nextpass.words import phrase
 
 
 def ledger(
@@ -54,5 +55,5 @@ def ledger(
 
 def _given(passes: list[Path] | None) -> list[Path]:
     if not passes:
-        raise NotEnoughData("a ledger is made of passes", remedy="give some, or a book with --book")
+        raise NotEnoughData(phrase("refusal.cli.ledger_of_passes"), remedy=phrase("refusal.cli.give_passes"))
     return passes

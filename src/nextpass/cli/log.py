@@ -28,7 +28,7 @@ from nextpass.log import (
     write_log,
 )
 from nextpass.measure import Estimate
-from nextpass.words import text, translated
+from nextpass.words import phrase, text, translated
 
 app = typer.Typer(no_args_is_help=True, help="See what each column of a log is taken for, and convert logs.")
 
@@ -98,7 +98,7 @@ def convert(
     """Write a log as Parquet, MDF 4 or CSV with SI names, by the ending of OUT; several logs of a pass become one."""
     *sources, target = files
     if not sources:
-        raise SettingError("one file is named", Where(file=target), "name the log, and then the file to write")
+        raise SettingError(phrase("refusal.cli.one_file"), Where(file=target), phrase("refusal.cli.name_both"))
     hints, answers = _hints(car, pass_folder, rate_hz, baro_kpa, dbc), _told(told)
     log = _opened(sources, hints, answers, offset_s)
     write_log(log, target, replace=force)
@@ -128,7 +128,7 @@ def _told(told: list[str] | None) -> Mapping[str, str]:
     for said in told or ():
         column, sign, answer = said.rpartition("=")
         if not sign or not column:
-            raise SettingError(f"--as {said!r} says nothing", remedy='write --as "COLUMN=CHANNEL:UNIT"')
+            raise SettingError(phrase("refusal.cli.says_nothing", said=said), remedy=phrase("refusal.cli.write_as"))
         answers[column] = answer
     return answers
 
@@ -138,7 +138,7 @@ def _hints(
 ) -> LogHints:
     hints = LogHints()
     if pass_folder is not None and car is None:
-        raise SettingError("--pass needs the car", remedy="name the car file with --car")
+        raise SettingError(phrase("refusal.cli.pass_needs_car"), remedy=phrase("refusal.cli.name_car_file"))
     if car is not None:
         described = read_car(car)
         hints = hints_for(described, None if pass_folder is None else read_pass(pass_folder, described))

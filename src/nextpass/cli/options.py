@@ -6,13 +6,20 @@ from typing import Annotated, Literal
 
 import typer
 
+from nextpass.cli.edge import LANGUAGE_KEY, LANGUAGE_VARIABLE
 from nextpass.errors import SettingError, Where
 from nextpass.units import ShownUnits, shown_units
+from nextpass.words import phrase
 
 
 def _units(asked: str | ShownUnits) -> ShownUnits:
     # The default comes through here as well, and is no text.
     return asked if isinstance(asked, ShownUnits) else shown_units(asked)
+
+
+def _kept_language(ctx: typer.Context, language: str) -> str:
+    ctx.meta[LANGUAGE_KEY] = language
+    return language
 
 
 def pass_counts(given: Sequence[Path]) -> tuple[int, ...]:
@@ -25,9 +32,7 @@ def pass_counts(given: Sequence[Path]) -> tuple[int, ...]:
     """
     for one in given:
         if not str(one).isdecimal() or int(str(one)) < 1:
-            raise SettingError(
-                "is no count of a pass", Where(key=str(one)), "with --book name passes by their count, such as 3"
-            )
+            raise SettingError(phrase("refusal.cli.no_count"), Where(key=str(one)), phrase("refusal.cli.name_by_count"))
     return tuple(int(str(one)) for one in given)
 
 
@@ -61,7 +66,14 @@ ChangesOption = Annotated[
     int | None, typer.Option("--changes", min=1, help="How many settings may change at most.", show_default=False)
 ]
 LanguageOption = Annotated[
-    Literal["en", "de"], typer.Option("--language", help="Language of pages and cards.", envvar="NEXTPASS_LANGUAGE")
+    Literal["en", "de"],
+    typer.Option(
+        "--language",
+        help="Language of pages, cards and refusals.",
+        envvar=LANGUAGE_VARIABLE,
+        callback=_kept_language,
+        is_eager=True,
+    ),
 ]
 BookOption = Annotated[
     str,

@@ -6,6 +6,7 @@ from nextpass.car import AdjusterValue, Car
 from nextpass.compare.comparison import Group
 from nextpass.errors import NotEnoughData, SettingError, Where
 from nextpass.review import ReviewedPass
+from nextpass.words import phrase
 
 
 def groups_by(car: Car, passes: Sequence[ReviewedPass], change: str | None) -> tuple[Group, ...]:
@@ -46,7 +47,8 @@ def groups_by(car: Car, passes: Sequence[ReviewedPass], change: str | None) -> t
     if len(groups) < 2:
         value = next(iter(groups))
         raise NotEnoughData(
-            f"{change} is {_shown(value)} in every pass given", remedy="give passes with another value as well"
+            phrase("refusal.compare.same_everywhere", change=change, value=_shown(value)),
+            remedy=phrase("refusal.compare.give_another_value"),
         )
     return tuple(Group(label=f"{change} {_shown(value)}", passes=tuple(found)) for value, found in groups.items())
 
@@ -65,14 +67,13 @@ def changed_adjusters(passes: Sequence[ReviewedPass]) -> tuple[str, ...]:
 def _only(changed: tuple[str, ...]) -> str:
     if not changed:
         raise NotEnoughData(
-            "no adjuster was changed between these passes",
-            remedy="say which passes were run before and which after, with --before and --after",
+            phrase("refusal.compare.nothing_changed"),
+            remedy=phrase("refusal.compare.say_sides"),
         )
     if len(changed) > 1:
         raise NotEnoughData(
-            f"{', '.join(changed)} were changed between these passes",
-            remedy=f"name one, such as --change {changed[0]}, or say which passes stand against which"
-            " with --before and --after",
+            phrase("refusal.compare.several_changed", names=", ".join(changed)),
+            remedy=phrase("refusal.compare.name_one", name=changed[0]),
         )
     return changed[0]
 
@@ -81,14 +82,22 @@ def _adjuster(car: Car, change: str) -> tuple[str, int | None]:
     name, _, gear = change.partition(".")
     if name not in car.adjusters:
         raise SettingError(
-            "is not an adjuster of this car", Where(key=name), f"its adjusters are {', '.join(car.adjusters)}"
+            phrase("refusal.setting.no_adjuster"),
+            Where(key=name),
+            phrase("refusal.setting.adjusters", names=", ".join(car.adjusters)),
         )
     if not gear:
         return name, None
     if not car.adjusters[name].per_gear:
-        raise SettingError("has no value a gear", Where(key=name), f"write --change {name}")
+        raise SettingError(
+            phrase("refusal.setting.no_value_a_gear"), Where(key=name), phrase("refusal.common.write_change", name=name)
+        )
     if not gear.isdecimal() or not 1 <= int(gear) <= car.gear_count:
-        raise SettingError(f"there is no gear {gear}", Where(key=name), f"name a gear from 1 to {car.gear_count}")
+        raise SettingError(
+            phrase("refusal.setting.no_gear", gear=gear),
+            Where(key=name),
+            phrase("refusal.setting.name_gear", count=car.gear_count),
+        )
     return name, int(gear)
 
 

@@ -11,6 +11,7 @@ from nextpass.files.keys import Key
 from nextpass.files.reading import Reading
 from nextpass.files.toml_lines import KeyPath
 from nextpass.files.wording import nearest
+from nextpass.words import phrase
 
 # A step divides a range when the last step ends within this share of a step from the end of the range.
 STEP_TOLERANCE = 1e-6
@@ -27,12 +28,15 @@ def read_adjusters(reading: Reading[CarFileError]) -> dict[str, Adjuster]:
     for name, modelled in MODELLED_ADJUSTERS.items():
         if name not in tables:
             near = nearest(name, [given for given in tables if given not in MODELLED_ADJUSTERS])
-            fixed = (
-                "" if modelled.kind == "choice" else "; where the car cannot set it, give min and max the same value"
+            form = "write_adjuster" if modelled.kind == "choice" else "write_or_fix_adjuster"
+            remedy = (
+                phrase("refusal.files.is_adjuster_meant", near=near)
+                if near
+                else phrase(f"refusal.files.{form}", meaning=modelled.meaning)
             )
-            remedy = f"is [adjusters.{near}] meant?" if near else f"write it: {modelled.meaning}{fixed}"
             here: KeyPath = ("adjusters", near) if near else ()
-            reading.fault(here, f"[adjusters.{name}] is missing", remedy, names_key=False)
+            missing = phrase("refusal.files.table_missing", table=f"adjusters.{name}")
+            reading.fault(here, missing, remedy, names_key=False)
     return adjusters
 
 
@@ -71,26 +75,39 @@ def _judge_kind(reading: Reading[CarFileError], path: KeyPath, adjuster: Adjuste
     if modelled is None:
         return
     if adjuster.kind != modelled.kind:
-        reading.fault((*path, "kind"), f'"{adjuster.kind}" is not how this is set', f'write kind = "{modelled.kind}"')
+        reading.fault(
+            (*path, "kind"),
+            phrase("refusal.files.not_so_set", kind=adjuster.kind),
+            phrase("refusal.common.write", what=f'kind = "{modelled.kind}"'),
+        )
     elif adjuster.per_gear != modelled.per_gear:
         here = (*path, "per_gear") if adjuster.per_gear else path
-        how = "one value a gear" if modelled.per_gear else "one value for all gears"
-        remedy = "write per_gear = true" if modelled.per_gear else "remove per_gear"
-        reading.fault(here, f"is planned as {how}", remedy)
+        if modelled.per_gear:
+            reading.fault(
+                here,
+                phrase("refusal.files.planned_each_gear"),
+                phrase("refusal.common.write", what="per_gear = true"),
+            )
+        else:
+            reading.fault(
+                here, phrase("refusal.files.planned_all_gears"), phrase("refusal.files.remove", name="per_gear")
+            )
 
 
 def _judge_step(reading: Reading[CarFileError], path: KeyPath, adjuster: Adjuster) -> None:
     low, high, step = adjuster.minimum, adjuster.maximum, adjuster.step
     if step <= 0:
-        reading.fault((*path, "step"), f"{step:g} is not above 0", "write the difference between two values")
+        what = phrase("refusal.files.step_not_above", step=step)
+        reading.fault((*path, "step"), what, phrase("refusal.files.write_step"))
     elif low > high:
-        reading.fault((*path, "max"), f"{high:g} lies below min = {low:g}", "exchange min and max")
+        what = phrase("refusal.files.max_below_min", high=high, low=low)
+        reading.fault((*path, "max"), what, phrase("refusal.files.exchange_ends"))
     elif abs(round((high - low) / step) - (high - low) / step) > STEP_TOLERANCE:
         below = low + int((high - low) / step) * step
         reading.fault(
             (*path, "max"),
-            f"{high:g} is not reached from min = {low:g} in steps of {step:g}",
-            f"write max = {below:g} or {below + step:g}, or another step",
+            phrase("refusal.files.max_off_step", high=high, low=low, step=step),
+            phrase("refusal.files.write_max", below=below, above=below + step),
         )
 
 
@@ -101,21 +118,30 @@ def judge_adjusters(
     for place, value in enumerate(adjusters[FUEL].values):
         if value not in fuels:
             near = nearest(value, fuels)
-            remedy = f'did you mean "{near}"?' if near else f"write a [fuels.{value}], or one of {', '.join(fuels)}"
-            reading.fault(("adjusters", FUEL, "values", place), f'"{value}" has no table under [fuels]', remedy)
+            remedy = (
+                phrase("refusal.common.meant", near=f'"{near}"')
+                if near
+                else phrase("refusal.files.write_fuel", value=value, known=", ".join(fuels))
+            )
+            what = phrase("refusal.files.no_fuel_table", value=value)
+            reading.fault(("adjusters", FUEL, "values", place), what, remedy)
     for name in (LAUNCH_RPM, SHIFT_RPM):
         if adjusters[name].maximum > rev_limit_rpm:
             reading.fault(
                 ("adjusters", name, "max"),
-                f"{adjusters[name].maximum:g} rpm is above the engine's rev_limit_rpm = {rev_limit_rpm:g}",
-                f"write at most {rev_limit_rpm:g}",
+                phrase("refusal.files.above_rev_limit", rpm=adjusters[name].maximum, limit=rev_limit_rpm),
+                phrase("refusal.files.write_at_most", most=rev_limit_rpm),
             )
     for name in (GEAR_PRESSURE_CAP, LAUNCH_PRESSURE):
         for fuel in fuels.values():
             if fuel.manifold_pressure_max_kpa < adjusters[name].minimum:
                 reading.fault(
                     ("fuels", fuel.name, "manifold_pressure_max_kpa"),
-                    f"{fuel.manifold_pressure_max_kpa:g} kPa is below the least that {name} can be set to, "
-                    f"{adjusters[name].minimum:g} kPa",
-                    "correct one of the two: no setup could be run on this fuel",
+                    phrase(
+                        "refusal.files.fuel_below_cap",
+                        most=fuel.manifold_pressure_max_kpa,
+                        name=name,
+                        least=adjusters[name].minimum,
+                    ),
+                    phrase("refusal.files.correct_one"),
                 )

@@ -28,7 +28,7 @@ from nextpass.files.wording import nearest
 from nextpass.physics import tyre
 from nextpass.words import phrase
 
-KIND = "car file"
+KIND = phrase("refusal.files.kind.car")
 
 
 def read_car(path: Path | str, threshold_names: Collection[str] | None = None) -> Car:
@@ -129,19 +129,18 @@ def _complete_tyres(reading: Reading[CarFileError], tyres: dict[str, Any]) -> No
     if size is None and "rolling_radius_m" not in given:
         reading.fault(
             ("tyres",),
-            "tyres.rolling_radius_m is missing from [tyres]",
-            'write rolling_radius_m = 0.347 with the car\'s own value [m], or size = "285/35R20"',
+            phrase("refusal.files.key_missing", name="tyres.rolling_radius_m", holder="[tyres]"),
+            phrase("refusal.files.write_radius"),
             names_key=False,
         )
     elif size is not None and "rolling_radius_m" in given:
-        reading.fault(
-            ("tyres", "size"), "stands beside rolling_radius_m, which says the same", "keep the one that is measured"
-        )
+        reading.fault(("tyres", "size"), phrase("refusal.files.radius_and_size"), phrase("refusal.files.keep_measured"))
     elif size is not None:
         try:
             radius_m = tyre.tyre_size(size).rolling_radius_m
         except ValueError:
-            reading.fault(("tyres", "size"), f'"{size}" is not a metric tyre size', 'write it as "285/35R20"')
+            what = phrase("refusal.files.no_tyre_size", size=size)
+            reading.fault(("tyres", "size"), what, phrase("refusal.files.write_tyre_size"))
             return
         tyres["rolling_radius_m"] = radius_m
         reading.assumed.append(
@@ -169,8 +168,12 @@ def _read_thresholds(reading: Reading[CarFileError], known: Collection[str] | No
         path = ("thresholds", name)
         if known is not None and name not in known:
             near = nearest(name, known)
-            remedy = f"did you mean {near}?" if near else f"known thresholds are {', '.join(sorted(known))}"
-            reading.fault(path, f"thresholds.{name} is not a threshold of any finding", remedy, names_key=False)
+            remedy = (
+                phrase("refusal.common.meant", near=near)
+                if near
+                else phrase("refusal.files.known_thresholds", names=", ".join(sorted(known)))
+            )
+            reading.fault(path, phrase("refusal.files.no_threshold", name=name), remedy, names_key=False)
             continue
         number = reading.value(path, Key(name=name, kind="number", meaning="of a finding", example=1.0), value)
         if number is not None:
@@ -183,7 +186,13 @@ def _judge_gears(reading: Reading[CarFileError], ratios: tuple[float, ...]) -> N
         if ratios[place] >= ratios[place - 1]:
             reading.fault(
                 ("driveline", "gear_ratios"),
-                f"gear {place + 1} has {ratios[place]:g}, not below the {ratios[place - 1]:g} of gear {place}",
-                "write the ratios from first gear up, each lower than the one before",
+                phrase(
+                    "refusal.files.ratio_not_below",
+                    gear=place + 1,
+                    ratio=ratios[place],
+                    below_gear=place,
+                    below=ratios[place - 1],
+                ),
+                phrase("refusal.files.falling_ratios"),
                 element=place,
             )

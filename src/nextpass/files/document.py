@@ -10,6 +10,7 @@ from typing import Any
 
 from nextpass.errors import FileError, Where
 from nextpass.files.toml_lines import KeyPath, key_lines
+from nextpass.words import phrase
 
 # A car file has 2 kB. What is far larger is another file given by mistake, such as a log.
 LARGEST_BYTES = 1_000_000
@@ -55,13 +56,15 @@ def load_toml(file: Path, refusal: type[FileError], kind: str) -> Document:
         values = tomllib.loads(text)
         lines = key_lines(text)
     except RecursionError as error:
-        raise refusal("brackets are nested too deeply to be read", Where(file=file), f"this is no {kind}") from error
+        remedy = phrase("refusal.files.is_no", kind=kind)
+        raise refusal(phrase("refusal.files.nested"), Where(file=file), remedy) from error
     except tomllib.TOMLDecodeError as error:
         raise _syntax_refusal(file, text, str(error), refusal) from error
     except ValueError as error:
-        raise refusal("a number in it is too long to be read", Where(file=file), "write fewer digits") from error
+        remedy = phrase("refusal.files.fewer_digits")
+        raise refusal(phrase("refusal.files.number_too_long"), Where(file=file), remedy) from error
     if not values:
-        raise refusal("holds no keys", Where(file=file), f"give a {kind}")
+        raise refusal(phrase("refusal.files.no_keys"), Where(file=file), phrase("refusal.files.give", kind=kind))
     return Document(file=file, values=values, lines=lines)
 
 
@@ -70,28 +73,31 @@ def _text(file: Path, refusal: type[FileError], kind: str) -> str:
     try:
         # `os.path` answers False where `pathlib` raises, as on a name that is too long.
         if os.path.isdir(file):
-            raise refusal("is a folder, not a file", where, f"give the {kind} in it")
+            raise refusal(phrase("refusal.files.is_folder"), where, phrase("refusal.files.give_in_it", kind=kind))
         if not os.path.isfile(file):
-            raise refusal("there is no such file", where, f"give the path of a {kind}")
+            raise refusal(phrase("refusal.files.no_such_file"), where, phrase("refusal.files.give_path", kind=kind))
         if file.stat().st_size > LARGEST_BYTES:
-            raise refusal(f"is larger than {LARGEST_BYTES // 1_000_000} MB", where, f"this is no {kind}")
+            what = phrase("refusal.common.larger", megabytes=LARGEST_BYTES // 1_000_000)
+            raise refusal(what, where, phrase("refusal.files.is_no", kind=kind))
         raw = file.read_bytes()
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise refusal(f"cannot be read: {reason}", where, "check the path and its permissions") from error
+        remedy = phrase("refusal.files.check_path")
+        raise refusal(phrase("refusal.common.unread", reason=reason), where, remedy) from error
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise refusal("is written in UTF-16", where, "save it as UTF-8")
+        raise refusal(phrase("refusal.files.utf16"), where, phrase("refusal.files.save_as_utf8"))
     if b"\0" in raw:
-        raise refusal("is not a text file", where, f"give a {kind}")
+        raise refusal(phrase("refusal.files.no_text_file"), where, phrase("refusal.files.give", kind=kind))
     try:
         # Editors of one family put a byte order mark before UTF-8: it means nothing.
         text = raw.decode("utf-8").removeprefix("\ufeff")
     except UnicodeDecodeError as error:
         before = raw[: error.start]
         place = Where(file=file, line=before.count(b"\n") + 1, column=error.start - (before.rfind(b"\n") + 1) + 1)
-        raise refusal(f"byte 0x{raw[error.start]:02x} is not text in UTF-8", place, "save the file as UTF-8") from error
+        what = phrase("refusal.files.no_utf8", byte=f"0x{raw[error.start]:02x}")
+        raise refusal(what, place, phrase("refusal.files.save_file_as_utf8")) from error
     if not text.strip():
-        raise refusal("is empty", where, f"give a {kind}")
+        raise refusal(phrase("refusal.files.empty"), where, phrase("refusal.files.give", kind=kind))
     # As the parser does it; a lone carriage return stays, and the parser refuses it.
     return text.replace("\r\n", "\n")
 
@@ -100,27 +106,27 @@ _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _TWICE = re.compile(r"Cannot declare \((.*)\) twice")
 # What the parser says better said, and what to do about it.
 _PARSER_SAYS = {
-    "Cannot overwrite a value": ("a key stands here for the second time", "remove one"),
-    "Unclosed array": ("a list is not closed", "close the list that begins above with ]"),
-    "Unclosed inline table": ("a table in braces is not closed", "close the { that begins above with }"),
-    "Unterminated string": ("a text is not closed", "close the quotation mark that begins above"),
+    "Cannot overwrite a value": (phrase("refusal.toml.key_twice"), phrase("refusal.files.remove_one")),
+    "Unclosed array": (phrase("refusal.toml.open_list"), phrase("refusal.toml.close_list")),
+    "Unclosed inline table": (
+        phrase("refusal.toml.open_braces"),
+        phrase("refusal.toml.close_braces", opening="{", closing="}"),
+    ),
+    "Unterminated string": (phrase("refusal.toml.open_text"), phrase("refusal.toml.close_text")),
 }
 # What a line looks like when it has one of the usual faults, and what to do about it.
 _USUAL_FAULTS = (
-    (re.compile(r"=\s*[+-]?\d+,\d+\s*(#|$)"), "write the decimal point as a point, not a comma"),
-    (
-        re.compile(r"=\s*[+-]?\d[\d_.]*\s*[A-Za-z%°/]+\s*(#|$)"),
-        "write the number alone; its unit stands in the key's name",
-    ),
-    (re.compile(r"=\s*(True|False|yes|no|on|off|Yes|No|On|Off)\s*(#|$)"), "write true or false"),
-    (re.compile(r"=\s*\.\d"), "write a zero before the decimal point"),
-    (re.compile(r"=\s*[+-]?\d+\.\s*(#|$)"), "write a digit after the decimal point, or none"),
-    (re.compile(r"=\s*0\d"), "write the number without leading zeros"),
-    (re.compile(r"=\s*[A-Za-z]"), "put text between quotation marks"),
-    (re.compile(r"=\s*(#|$)"), "write a value after the ="),
-    (re.compile(r"^\s*[\w.-]+\s*:"), "write key = value, with =, not :"),
-    (re.compile(r"^\s*\[[^\]]*(#|$)"), "close the [ with ]"),
-    (re.compile(r"=\s*(\"[^\"]*|'[^']*)$"), "close the quotation mark"),
+    (re.compile(r"=\s*[+-]?\d+,\d+\s*(#|$)"), phrase("refusal.toml.decimal_comma")),
+    (re.compile(r"=\s*[+-]?\d[\d_.]*\s*[A-Za-z%°/]+\s*(#|$)"), phrase("refusal.toml.unit_beside")),
+    (re.compile(r"=\s*(True|False|yes|no|on|off|Yes|No|On|Off)\s*(#|$)"), phrase("refusal.value.true_or_false")),
+    (re.compile(r"=\s*\.\d"), phrase("refusal.toml.zero_before_point")),
+    (re.compile(r"=\s*[+-]?\d+\.\s*(#|$)"), phrase("refusal.toml.digit_after_point")),
+    (re.compile(r"=\s*0\d"), phrase("refusal.toml.leading_zeros")),
+    (re.compile(r"=\s*[A-Za-z]"), phrase("refusal.toml.unquoted_text")),
+    (re.compile(r"=\s*(#|$)"), phrase("refusal.toml.no_value")),
+    (re.compile(r"^\s*[\w.-]+\s*:"), phrase("refusal.toml.colon")),
+    (re.compile(r"^\s*\[[^\]]*(#|$)"), phrase("refusal.toml.open_header")),
+    (re.compile(r"=\s*(\"[^\"]*|'[^']*)$"), phrase("refusal.toml.open_quotation")),
 )
 
 
@@ -137,12 +143,13 @@ def _syntax_refusal(file: Path, text: str, message: str, refusal: type[FileError
         # The parser notices at the start of the next line what is wrong at the end of this one.
         line, written = line - 1, lines[line - 2]
         column = len(written) + 1
+    says: str
+    remedy: str
     if twice := _TWICE.fullmatch(what):
-        names = re.findall("'([^']*)'", twice[1])
-        what, remedy = f"[{'.'.join(names)}] stands here for the second time", "remove one"
+        says = phrase("refusal.toml.table_twice", name=".".join(re.findall("'([^']*)'", twice[1])))
+        remedy = phrase("refusal.files.remove_one")
     else:
-        what, remedy = _PARSER_SAYS.get(what, (what, ""))
+        says, remedy = _PARSER_SAYS.get(what, (what[:1].lower() + what[1:], ""))
     remedy = remedy or next((advice for pattern, advice in _USUAL_FAULTS if pattern.search(written)), "")
-    remedy = remedy or f"correct this line: {written.strip()[:60]}"
-    what = what[:1].lower() + what[1:]
-    return refusal(f"not valid TOML: {what}", Where(file=file, line=line, column=column), remedy)
+    remedy = remedy or phrase("refusal.toml.correct_line", written=written.strip()[:60])
+    return refusal(phrase("refusal.toml.invalid", what=says), Where(file=file, line=line, column=column), remedy)

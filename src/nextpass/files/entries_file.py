@@ -9,9 +9,10 @@ from nextpass.errors import PassFileError
 from nextpass.files.document import load_toml
 from nextpass.files.keys import Key, Table
 from nextpass.files.reading import Reading
-from nextpass.files.wording import described
+from nextpass.files.wording import wrong_kind
+from nextpass.words import phrase
 
-KIND = "ledger file"
+KIND = phrase("refusal.files.kind.ledger")
 VALUES = "values"
 
 ENTRY = Table(
@@ -88,13 +89,14 @@ def read_entries(file: Path | str) -> tuple[LedgerEntry, ...]:
     reading.top((), (ENTRY.name,))
     given = reading.document.values.get(ENTRY.name)
     if not isinstance(given, list) or not all(isinstance(item, dict) for item in given):
-        reading.fault((ENTRY.name,), "holds no entries", "write a [[entry]] for each thing that was done")
+        what = phrase("refusal.files.no_entries")
+        reading.fault((ENTRY.name,), what, phrase("refusal.files.write_entry"))
         given = []
     entries = [_entry(reading, path.parent, place, item) for place, item in enumerate(given)]
     reading.raise_first()
     zoned = {entry.when.tzinfo is not None for entry in entries if entry is not None}
     if len(zoned) > 1:
-        reading.fault((ENTRY.name,), "some times have a zone and some have none", "write them alike")
+        reading.fault((ENTRY.name,), phrase("refusal.files.mixed_zones"), phrase("refusal.files.write_alike"))
     reading.raise_first()
     return tuple(sorted((entry for entry in entries if entry is not None), key=lambda entry: entry.when))
 
@@ -114,12 +116,13 @@ def _entry(reading: Reading[PassFileError], folder: Path, place: int, item: Mapp
 def _values(reading: Reading[PassFileError], place: int, given: object) -> dict[str, float | str]:
     path = (ENTRY.name, place, VALUES)
     if not isinstance(given, dict):
-        reading.fault(path, f"{described(given)}, not a table", "write [entry.values] and its keys below it")
+        reading.fault(path, wrong_kind("table", given), phrase("refusal.files.keys_below", table="entry.values"))
         return {}
     found: dict[str, float | str] = {}
     for name, value in given.items():
         if isinstance(value, bool) or not isinstance(value, int | float | str):
-            reading.fault((*path, name), f"{described(value)}, neither a number nor a text", "write one of them")
+            what = wrong_kind("number_or_text", value)
+            reading.fault((*path, name), what, phrase("refusal.files.write_one_of_them"))
         else:
             found[name] = value if isinstance(value, str) else float(value)
     return found

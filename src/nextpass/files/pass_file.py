@@ -16,9 +16,10 @@ from nextpass.files.toml_lines import KeyPath
 from nextpass.files.toml_text import value_text
 from nextpass.files.wording import nearest
 from nextpass.physics import air, atmosphere
+from nextpass.words import phrase
 
 PASS_FILE = "pass.toml"
-KIND = "pass file"
+KIND = phrase("refusal.files.kind.pass")
 # Humidity as a share that was written for a percentage. Nought itself is taken: dry air.
 _DRIEST = 0.01
 
@@ -79,7 +80,8 @@ def read_conditions(path: Path | str) -> Conditions:
     file = Path(path)
     if os.path.isdir(file):
         file = _pass_file(file)
-    reading = Reading(load_toml(file, PassFileError, "conditions file"), PassFileError, "conditions file")
+    kind = phrase("refusal.files.kind.conditions")
+    reading = Reading(load_toml(file, PassFileError, kind), PassFileError, kind)
     values = reading.document.values
     if CONDITIONS.name in values or any(isinstance(value, dict) for value in values.values()):
         reading.top(PASS_TABLES, (SETUP,))
@@ -100,11 +102,16 @@ def _pass_file(path: Path) -> Path:
         file = path / PASS_FILE
         if not os.path.isfile(file):
             inside = sorted(child.parent.name for child in path.glob(f"*/{PASS_FILE}"))
-            remedy = f"give a pass folder in it, such as {path / inside[0]}" if inside else "give a pass folder"
-            raise PassFileError(f"holds no {PASS_FILE}", Where(file=path), remedy)
+            remedy = (
+                phrase("refusal.files.give_folder_in_it", folder=str(path / inside[0]))
+                if inside
+                else phrase("refusal.files.give_folder")
+            )
+            raise PassFileError(phrase("refusal.files.holds_no", name=PASS_FILE), Where(file=path), remedy)
         return file
     if not os.path.exists(path):
-        raise PassFileError("there is no such folder", Where(file=path), f"give a pass folder: {PASS_FILE} and its log")
+        remedy = phrase("refusal.files.give_folder_with", name=PASS_FILE)
+        raise PassFileError(phrase("refusal.files.no_such_folder"), Where(file=path), remedy)
     return path
 
 
@@ -116,14 +123,20 @@ def _setup(reading: Reading[PassFileError], car: Car) -> Setup:
         return Setup(values={})
     meant = {name: nearest(name, car.adjusters) for name in given if name not in car.adjusters}
     for name, near in meant.items():
-        remedy = f"did you mean {near}?" if near else f"its adjusters are {', '.join(car.adjusters)}"
-        reading.fault((SETUP, name), f"{SETUP}.{name} is not an adjuster of {car.name}", remedy, names_key=False)
+        remedy = (
+            phrase("refusal.common.meant", near=near)
+            if near
+            else phrase("refusal.setting.adjusters", names=", ".join(car.adjusters))
+        )
+        what = phrase("refusal.files.no_adjuster_of", name=f"{SETUP}.{name}", car=car.name)
+        reading.fault((SETUP, name), what, remedy, names_key=False)
     for name, adjuster in car.adjusters.items():
         path: KeyPath = (SETUP, name)
         if name not in given:
             if name not in meant.values():
-                what = f"{SETUP}.{name} is missing from [{SETUP}]"
-                reading.fault((SETUP,), what, f"write {name} = and the value that was dialled in", names_key=False)
+                what = phrase("refusal.files.key_missing", name=f"{SETUP}.{name}", holder=f"[{SETUP}]")
+                remedy = phrase("refusal.files.write_dialled", name=name)
+                reading.fault((SETUP,), what, remedy, names_key=False)
             continue
         fault = setting_fault(adjuster, given[name], car.gear_count)
         if fault is None:
@@ -143,15 +156,18 @@ def _logs(reading: Reading[PassFileError], folder: Path, names: tuple[str, ...])
         # Read as both families of systems do: a folder that is written on one is read on the other.
         as_windows = PureWindowsPath(name)
         if as_windows.drive or as_windows.root or ".." in as_windows.parts or "\0" in name:
-            reading.fault(path, f"{value_text(name)} leads out of the pass folder", "put the log beside this file")
+            what = phrase("refusal.files.leads_out", name=value_text(name))
+            reading.fault(path, what, phrase("refusal.files.put_log_beside"))
             continue
         log = folder / Path(*as_windows.parts)
         if os.path.isfile(log):
             logs.append(log)
         elif os.path.isdir(log):
-            reading.fault(path, f"{value_text(name)} is a folder", "name the log file in it")
+            what = phrase("refusal.files.log_is_folder", name=value_text(name))
+            reading.fault(path, what, phrase("refusal.files.name_log_in_it"))
         else:
-            reading.fault(path, f"{value_text(name)} is not in {folder}", _log_remedy(folder, name, names))
+            what = phrase("refusal.files.log_not_in", name=value_text(name), folder=str(folder))
+            reading.fault(path, what, _log_remedy(folder, name, names))
     return tuple(logs)
 
 
@@ -161,7 +177,7 @@ def _log_remedy(folder: Path, name: str, taken: Collection[str]) -> str:
         others = [child.name for child in folder.iterdir() if child.is_file() and child.suffix != ".toml"]
     others = [file for file in others if file not in taken]
     near = nearest(name, others) or (others[0] if len(others) == 1 else None)
-    return f'is "{near}" meant?' if near else "put the log there, or write the name that it has"
+    return phrase("refusal.files.is_log_meant", near=near) if near else phrase("refusal.files.put_log_there")
 
 
 def _judge_clocks(reading: Reading[PassFileError], clocks: Mapping[str, Any]) -> None:
@@ -171,8 +187,8 @@ def _judge_clocks(reading: Reading[PassFileError], clocks: Mapping[str, Any]) ->
         if clocks[later] <= clocks[earlier]:
             reading.fault(
                 (TIMESLIP.name, later),
-                f"{clocks[later]:g} s is not after {earlier} = {clocks[earlier]:g} s",
-                "copy both from the timeslip again",
+                phrase("refusal.files.clock_back", later=clocks[later], name=earlier, earlier=clocks[earlier]),
+                phrase("refusal.files.copy_both"),
             )
 
 
@@ -182,8 +198,8 @@ def _judge_air(reading: Reading[PassFileError], path: KeyPath, conditions: Mappi
     if humidity is not None and 0.0 < humidity < _DRIEST:
         reading.fault(
             (*path, "humidity_pct"),
-            f"{100 * humidity:g} % is drier than any desert",
-            f"did you mean {1e4 * humidity:g}?",
+            phrase("refusal.files.too_dry", percent=100 * humidity),
+            phrase("refusal.common.meant", near=f"{1e4 * humidity:g}"),
         )
     pressure_kpa, altitude_m = conditions.get("pressure_kpa"), conditions.get("altitude_m")
     if pressure_kpa is None or altitude_m is None or not air.is_sea_level_reading(pressure_kpa, altitude_m):
@@ -191,6 +207,6 @@ def _judge_air(reading: Reading[PassFileError], path: KeyPath, conditions: Mappi
     usual_kpa = float(atmosphere.standard_pressure_kpa(altitude_m))
     reading.fault(
         (*path, "pressure_kpa"),
-        f"{pressure_kpa:g} kPa cannot be the station pressure at {altitude_m:g} m: it is reduced to sea level",
-        f"write the pressure at the strip itself, usually near {usual_kpa:.1f} kPa there",
+        phrase("refusal.files.sea_level", pressure=pressure_kpa, altitude=altitude_m),
+        phrase("refusal.files.write_station_pressure", usual=usual_kpa),
     )

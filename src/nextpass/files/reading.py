@@ -14,7 +14,8 @@ from nextpass.files.keys import Key, Table
 from nextpass.files.toml_lines import KeyPath
 from nextpass.files.toml_text import value_text
 from nextpass.files.values import ValueFault, read_list, read_value
-from nextpass.files.wording import described, dotted, holder, nearest, nearest_remedy
+from nextpass.files.wording import dotted, holder, nearest, nearest_remedy, wrong_kind
+from nextpass.words import phrase
 
 Refusal = TypeVar("Refusal", bound=FileError)
 
@@ -55,10 +56,11 @@ class Reading(Generic[Refusal]):
                 continue
             owner = next((table.name for table in known.values() if name in table.by_name), None)
             if not isinstance(value, dict) and owner:
-                self.fault((name,), f"{name} stands before any table", f"move it under [{owner}]", names_key=False)
+                what = phrase("refusal.files.before_tables", name=name)
+                self.fault((name,), what, phrase("refusal.files.move_under", owner=owner), names_key=False)
                 continue
             shown = f"[{name}]" if isinstance(value, dict) else name
-            what = f"{shown} is not a table of a {self.kind}"
+            what = phrase("refusal.files.no_table_of", shown=shown, kind=self.kind)
             self.misspelt |= {near} if (near := nearest(name, names)) else set()
             self.fault((name,), what, nearest_remedy(name, names, "[{}]"), names_key=False)
 
@@ -69,12 +71,12 @@ class Reading(Generic[Refusal]):
             found = found.get(part) if isinstance(found, dict) else None
         if found is None:
             if required and path[0] not in self.misspelt:
-                self.fault(
-                    path, f"[{dotted(path)}] is missing", f"write [{dotted(path)}] with its keys", names_key=False
-                )
+                what = phrase("refusal.files.table_missing", table=dotted(path))
+                self.fault(path, what, phrase("refusal.files.write_table", table=dotted(path)), names_key=False)
             return None
         if not isinstance(found, dict):
-            self.fault(path, f"{described(found)}, not a table", f"write [{dotted(path)}] and its keys below it")
+            below = phrase("refusal.files.keys_below", table=dotted(path))
+            self.fault(path, wrong_kind("table", found), below)
             return None
         return found
 
@@ -82,7 +84,8 @@ class Reading(Generic[Refusal]):
         """The tables under ``[name.*]``, at least one, by the name that the owner chose."""
         found = self.table_at((name,), required=True)
         if found is not None and not found:
-            self.fault((name,), f"[{name}] holds nothing", f"write a [{name}.NAME] for each", names_key=False)
+            what = phrase("refusal.files.table_empty", table=name)
+            self.fault((name,), what, phrase("refusal.files.one_for_each", table=name), names_key=False)
         tables = {}
         for inner in found or {}:
             table = self.table_at((name, inner), required=True)
@@ -117,23 +120,25 @@ class Reading(Generic[Refusal]):
         for name, key in by_name.items():
             if key.required and name not in values and name not in excused:
                 unit = f" [{key.unit}]" if key.unit else ""
+                shown = f"{name} = {value_text(key.example)}"
                 self.fault(
                     path,
-                    f"{dotted((*path, name))} is missing from {holder(path)}",
-                    f"write for example {name} = {value_text(key.example)} ({key.meaning}{unit})",
+                    phrase("refusal.files.key_missing", name=dotted((*path, name)), holder=holder(path)),
+                    phrase("refusal.files.write_key", shown=shown, meaning=key.meaning, unit=unit),
                     names_key=False,
                 )
         return fields
 
     def _unknown(self, path: KeyPath, name: str, by_name: Mapping[str, Key], others: Iterable[Table]) -> str | None:
         """Note an unknown key; the known key that was probably meant."""
-        what = f"{dotted((*path, name))} is not a key of {holder(path)}"
+        what = phrase("refusal.files.no_key_of", name=dotted((*path, name)), holder=holder(path))
         owner = next((table.name for table in others if name in table.by_name and name not in by_name), None)
         if owner is not None:
-            self.fault((*path, name), what, f"it belongs under [{owner}]", names_key=False)
+            self.fault((*path, name), what, phrase("refusal.files.belongs_under", owner=owner), names_key=False)
             return None
         near = nearest(name, by_name)
-        remedy = f"did you mean {near}?" if near else f"known keys are {', '.join(by_name)}"
+        known = phrase("refusal.files.known_keys", names=", ".join(by_name))
+        remedy = phrase("refusal.common.meant", near=near) if near else known
         self.fault((*path, name), what, remedy, names_key=False)
         return near
 
@@ -150,7 +155,7 @@ class Reading(Generic[Refusal]):
         tables = []
         for place, item in enumerate(read_list(key, value)):
             if not isinstance(item, dict):
-                remedy = f"write [[{dotted(path)}]] and its keys"
-                raise ValueFault(f"{described(item)}, not a table", remedy, (place,))
+                remedy = phrase("refusal.files.write_tables", table=dotted(path))
+                raise ValueFault(wrong_kind("table", item), remedy, (place,))
             tables.append(self.keys((*path, place), item, key.keys))
         return tables if len(self.faults) == before else None

@@ -14,6 +14,7 @@ from nextpass.car import FUEL, GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, S
 from nextpass.errors import CarFileError, Where
 from nextpass.files.car_file import car_of
 from nextpass.files.document import Document
+from nextpass.words import phrase
 
 Drive = Literal["all", "rear", "front"]
 
@@ -127,7 +128,7 @@ def _refuse_boundless(answers: CarAnswers) -> None:
         numbers = value if isinstance(value, tuple) else (value,)
         if any(isinstance(number, float) and not math.isfinite(number) for number in numbers):
             raise CarFileError(
-                f"{value} is not a number that can be used", Where(key=field.name), "write a plain number"
+                phrase("refusal.value.unusable", shown=value), Where(key=field.name), phrase("refusal.value.plain")
             )
 
 
@@ -192,10 +193,10 @@ def _fuels(answers: CarAnswers, *, is_said: bool) -> tuple[dict[str, dict[str, f
             table.update({key: _finite(figure) for key, figure in zip(keys, figures, strict=False)})
         except ValueError as error:
             raise CarFileError(
-                f'"{said}" holds a figure that is not a number', Where(key="fuel"), _FUEL_FORMS
+                phrase("refusal.files.fuel_figure", said=said), Where(key="fuel"), _FUEL_FORMS
             ) from error
         if not name or len(figures) > len(keys) or len(table) < len(keys):
-            raise CarFileError(f'"{said}" does not say what is in the fuel', Where(key="fuel"), _FUEL_FORMS)
+            raise CarFileError(phrase("refusal.files.fuel_unsaid", said=said), Where(key="fuel"), _FUEL_FORMS)
         tables[name] = table
         known = keys[: len(figures)] if is_said else ()
         unsure |= {f"fuels.{name}.{key}" for key in keys if key not in known}
@@ -209,7 +210,7 @@ def _finite(figure: str) -> float:
     return number
 
 
-_FUEL_FORMS = "write a name such as E85 or road98, NAME:MAX_KPA, or NAME:MAX_KPA:ETHANOL_PCT:RON"
+_FUEL_FORMS = phrase("refusal.files.fuel_forms")
 
 
 def _content(name: str) -> dict[str, float]:

@@ -8,7 +8,8 @@ from typing import TypeVar
 from nextpass.files.keys import Key, KeyKind
 from nextpass.files.toml_lines import KeyPath
 from nextpass.files.toml_text import value_text
-from nextpass.files.wording import cut, described, nearest_remedy, unit_slip
+from nextpass.files.wording import cut, nearest_remedy, unit_slip, wrong_kind
+from nextpass.words import phrase
 
 # No key of a car comes near it.
 LARGEST_NUMBER = 1e15
@@ -58,17 +59,15 @@ def read_number(key: Key, value: object, *, named: bool = True) -> float:
     """
     unit = f" {key.unit}" if key.unit else ""
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueFault(f"{described(value)}, not a number", _number_remedy(key, value, named=named))
+        raise ValueFault(wrong_kind("number", value), _number_remedy(key, value, named=named))
     # Not a number fails every comparison, and a whole number may be too large to become a float.
     if not abs(value) <= LARGEST_NUMBER:
-        raise ValueFault(
-            f"{cut(value)} is not a number that can be used", f"write a plain number{unit and ' in'}{unit}"
-        )
+        plain = phrase("refusal.value.plain_in", unit=key.unit) if key.unit else phrase("refusal.value.plain")
+        raise ValueFault(phrase("refusal.value.unusable", shown=cut(value)), plain)
     if not key.low <= value <= key.high:
-        span = f"{key.low:g} to {key.high:g}{unit}"
-        slip = unit_slip(key, value)
-        remedy = f"did you mean {slip}?" if slip else f"write a value from {span}"
-        raise ValueFault(f"{value:g}{unit} is outside {span} ({key.bound})", remedy)
+        span = phrase("refusal.value.span", low=key.low, high=key.high, unit=unit)
+        what = phrase("refusal.value.outside", value=value, unit=unit, span=span, bound=key.bound)
+        raise ValueFault(what, unit_slip(key, value) or phrase("refusal.value.from_span", span=span))
     return key.in_program(value)
 
 
@@ -80,49 +79,53 @@ def read_list(key: Key, value: object) -> list[object]:
     ValueFault
         It is none, or too short or too long.
     """
-    example = f"write for example {key.name} = {value_text(key.example)}"
+    example = phrase("refusal.value.for_example", shown=f"{key.name} = {value_text(key.example)}")
     if not isinstance(value, list):
-        raise ValueFault(f"{described(value)}, not a list", example)
+        raise ValueFault(wrong_kind("list", value), example)
     least, most = key.counts
     if not least <= len(value) <= most:
-        raise ValueFault(f"holds {len(value)} values, not {least} to {most}", example)
+        raise ValueFault(phrase("refusal.value.wrong_count", held=len(value), least=least, most=most), example)
     return value
 
 
 def _whole(key: Key, value: object) -> int:
     number = read_number(key, value)
     if number != int(number):
-        raise ValueFault(f"{number:g} is not a whole number", f"write {math.floor(number)} or {math.ceil(number)}")
+        below, above = math.floor(number), math.ceil(number)
+        raise ValueFault(
+            phrase("refusal.value.not_whole", number=number), phrase("refusal.value.either", first=below, second=above)
+        )
     return int(number)
 
 
 def _text(key: Key, value: object, *, named: bool = True) -> str:
     name = f"{key.name} = " if named else ""
     if not isinstance(value, str):
-        raise ValueFault(f"{described(value)}, not text", f"write {name}{value_text(value_text(value))}")
+        quoted = phrase("refusal.common.write", what=f"{name}{value_text(value_text(value))}")
+        raise ValueFault(wrong_kind("text", value), quoted)
     if not value.strip() and not key.may_be_empty:
         example = key.example[0] if isinstance(key.example, list) else key.example
-        raise ValueFault("holds no text", f"write for example {name}{value_text(example)}")
+        shown = f"{name}{value_text(example)}"
+        raise ValueFault(phrase("refusal.value.no_text"), phrase("refusal.value.for_example", shown=shown))
     return value
 
 
 def _flag(_: Key, value: object) -> bool:
     if not isinstance(value, bool):
-        raise ValueFault(f"{described(value)}, neither true nor false", "write true or false")
+        raise ValueFault(wrong_kind("flag", value), phrase("refusal.value.true_or_false"))
     return value
 
 
 def _choice(key: Key, value: object) -> str:
     if not isinstance(value, str) or value not in key.choices:
         remedy = nearest_remedy(value, key.choices, '"{}"')
-        raise ValueFault(f"{described(value)}, not one of {', '.join(key.choices)}", remedy)
+        raise ValueFault(wrong_kind("choice", value, choices=", ".join(key.choices)), remedy)
     return value
 
 
 def _moment(_: Key, value: object) -> datetime:
     if not isinstance(value, datetime):
-        example = "write date and time without quotation marks, such as 2026-05-02T14:10:00+01:00"
-        raise ValueFault(f"{described(value)}, not a date with its time", example)
+        raise ValueFault(wrong_kind("moment", value), phrase("refusal.value.write_moment"))
     return value
 
 
@@ -134,7 +137,8 @@ def _names(key: Key, value: object) -> tuple[str, ...]:
     names = _each(read_list(key, value), lambda item: _text(key, item, named=False))
     for place, name in enumerate(names):
         if name in names[:place]:
-            raise ValueFault(f"{value_text(name)} stands here twice", "remove one", (place,))
+            what = phrase("refusal.value.twice", shown=value_text(name))
+            raise ValueFault(what, phrase("refusal.files.remove_one"), (place,))
     return names
 
 
@@ -143,14 +147,14 @@ def _points(key: Key, value: object) -> tuple[tuple[float, float], ...]:
     for place in range(1, len(points)):
         rpm, before_rpm = points[place][0], points[place - 1][0]
         if rpm <= before_rpm:
-            what = f"{rpm:g} rpm does not lie above the {before_rpm:g} rpm before it"
-            raise ValueFault(what, "write the points in rising rpm", (place,))
+            what = phrase("refusal.value.not_rising", rpm=rpm, before_rpm=before_rpm)
+            raise ValueFault(what, phrase("refusal.value.rising_rpm"), (place,))
     return points
 
 
 def _point(key: Key, value: object) -> tuple[float, float]:
     if not isinstance(value, list) or len(value) != 2:
-        raise ValueFault(f"{described(value)}, not a pair", "write [rpm, value], such as [4500, 680]")
+        raise ValueFault(wrong_kind("pair", value), phrase("refusal.value.write_pair"))
     rpm, number = _each(
         list(zip((_RPM, key), value, strict=True)), lambda pair: read_number(pair[0], pair[1], named=False)
     )
@@ -175,10 +179,12 @@ def _number_remedy(key: Key, value: object, *, named: bool) -> str:
         except ValueError:
             pass
         else:
-            return f"write {f'{key.name} = ' if named else ''}{number:g}, without quotation marks"
-    unit = f", in {key.unit}" if key.unit else ""
-    example = key.example[0] if isinstance(key.example, list) else key.example
-    return f"write a number{unit}, such as {value_text(example)}"
+            shown = f"{f'{key.name} = ' if named else ''}{number:g}"
+            return phrase("refusal.value.unquoted", shown=shown)
+    example = value_text(key.example[0] if isinstance(key.example, list) else key.example)
+    if key.unit:
+        return phrase("refusal.value.number_in", unit=key.unit, example=example)
+    return phrase("refusal.value.number_such_as", example=example)
 
 
 def _number_or_numbers(key: Key, value: object) -> tuple[float, ...]:

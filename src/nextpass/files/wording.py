@@ -8,6 +8,7 @@ from nextpass.files.keys import Key
 from nextpass.files.toml_lines import KeyPath
 from nextpass.files.toml_text import key_text, value_text
 from nextpass.units import convert
+from nextpass.words import Phrase, phrase
 
 # Longest piece of a wrong value that a message repeats.
 SHOWN_LETTERS = 40
@@ -26,7 +27,7 @@ def dotted(path: KeyPath) -> str:
 
 def holder(path: KeyPath) -> str:
     """The table at a path, as messages name it."""
-    return f"[{dotted(path)}]" if path else "this file"
+    return f"[{dotted(path)}]" if path else phrase("refusal.files.this_file")
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
@@ -39,23 +40,37 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 def nearest_remedy(word: object, known: Collection[str], form: str = "{}") -> str:
     """The known word that was probably meant, or all that there are, each in the given form."""
     near = nearest(word, known) if isinstance(word, str) else None
-    return f"did you mean {form.format(near)}?" if near else f"write one of {', '.join(map(form.format, known))}"
+    if near:
+        return phrase("refusal.common.meant", near=form.format(near))
+    return phrase("refusal.common.write_one_of", known=", ".join(map(form.format, known)))
 
 
 _KINDS: tuple[tuple[type | tuple[type, ...], str], ...] = (
-    (bool, "a switch value"),
-    ((int, float), "a number"),
+    (bool, "switch"),
+    ((int, float), "number"),
     (str, "text"),
-    (list, "a list"),
-    (dict, "a table"),
-    (datetime, "a date with its time"),
-    ((date, time), "a date or a time alone"),
+    (list, "list"),
+    (dict, "table"),
+    (datetime, "moment"),
+    ((date, time), "date_or_time"),
 )
 
 
-def described(value: object) -> str:
-    """A wrong value and what it is, such as ``"1795" is text``."""
-    return f"{cut(value)} is {next(name for types, name in _KINDS if isinstance(value, types))}"
+def wrong_kind(wanted: str, value: object, **more: object) -> Phrase:
+    """What a wrong value is instead of what is wanted, such as ``"1795" is text, not a number``.
+
+    Parameters
+    ----------
+    wanted : str
+        Key of the text below ``refusal.value.wanted``.
+    value : object
+        As the file has it.
+    **more : object
+        What else the text says.
+    """
+    kind = next(name for types, name in _KINDS if isinstance(value, types))
+    is_kind = phrase(f"refusal.value.kind.{kind}")
+    return phrase(f"refusal.value.wanted.{wanted}", shown=cut(value), kind=is_kind, **more)
 
 
 def cut(value: object) -> str:
@@ -81,13 +96,13 @@ _SLIPS: Mapping[str, tuple[str, ...]] = {
 _LEAST_PERCENTAGE = 2.0
 
 
-def unit_slip(key: Key, value: float) -> str | None:
-    """What a value out of range would be if it was written in another unit than the key's, where that is possible."""
+def unit_slip(key: Key, value: float) -> Phrase | None:
+    """Whether a value out of range was written in another unit than the key's, as a question; None where not."""
     for unit in _SLIPS.get(key.unit, ()):
         if unit == "%" and value < _LEAST_PERCENTAGE:
             continue
         there = convert(float(value), unit, key.unit or "fraction")
         if key.low <= there <= key.high:
-            as_written = f"{value:g} {unit}" if unit != "fraction" else f"the share {value:g}"
-            return f"{there:.4g} ({as_written})"
+            slip = "share" if unit == "fraction" else "unit"
+            return phrase(f"refusal.value.slip_{slip}", there=f"{there:.4g}", value=f"{value:g}", unit=unit)
     return None

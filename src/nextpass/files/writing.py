@@ -10,6 +10,7 @@ from nextpass.errors import CarFileError, FileError, PassFileError, Where
 from nextpass.files.car_text import car_text
 from nextpass.files.pass_file import PASS_FILE
 from nextpass.files.pass_text import pass_text
+from nextpass.words import phrase
 
 
 def write_car(path: Path | str, car: Car, *, replace: bool = False) -> Path:
@@ -155,12 +156,13 @@ def write_whole(path: Path, content: str | bytes, *, replace: bool, refusal: typ
         with suppress(OSError, ValueError):
             beside.unlink(missing_ok=True)
         reason = error.strerror if isinstance(error, OSError) else str(error)
-        what = f"cannot be written: {reason}"
-        raise refusal(what, Where(file=path), "check the name, the folder and its permissions") from error
+        what = phrase("refusal.common.unwritten", reason=reason)
+        raise refusal(what, Where(file=path), phrase("refusal.files.check_place")) from error
     return path
 
 
 def refuse_standing(path: Path, refusal: type[FileError]) -> None:
     """Raise where a file stands already, as before a row of questions whose answers would then be lost."""
     if os.path.exists(path):
-        raise refusal("is there already", Where(file=path), "give another name, or say that it may be replaced")
+        remedy = phrase("refusal.files.give_another_name")
+        raise refusal(phrase("refusal.common.there_already"), Where(file=path), remedy)

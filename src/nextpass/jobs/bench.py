@@ -11,6 +11,7 @@ from typing import Any, Literal
 from nextpass.car import FUEL, LAUNCH_RPM, SHIFT_RPM, Car, Conditions, PassRecord
 from nextpass.errors import NextpassError, SettingError, Where
 from nextpass.measure import Estimate
+from nextpass.words import phrase
 from nextpass.workbench import (
     MEASURED_SHARE,
     PUMP_SHARE,
@@ -192,11 +193,15 @@ def worked_sum(car: Car, name: str, given: Given, record: PassRecord | None = No
     """
     asked = SUMS.get(name)
     if asked is None:
-        raise SettingError("is not a sum of the workbench", Where(key=name), f"its sums are {', '.join(SUMS)}")
+        raise SettingError(
+            phrase("refusal.bench.no_sum"), Where(key=name), phrase("refusal.bench.sums", names=", ".join(SUMS))
+        )
     unknown = sorted(set(given) - {field.name for field in asked.fields})
     if unknown:
-        names = ", ".join(field.name for field in asked.fields) or "nothing"
-        raise SettingError("is not asked for", Where(key=unknown[0]), f"this sum asks for {names}")
+        names = ", ".join(field.name for field in asked.fields) or phrase("refusal.bench.nothing")
+        raise SettingError(
+            phrase("refusal.bench.not_asked"), Where(key=unknown[0]), phrase("refusal.bench.asks_for", names=names)
+        )
     checked = {field.name: value for field in asked.fields if (value := _checked(car, field, given)) is not None}
     try:
         return asked.work(car, record, checked)
@@ -204,7 +209,7 @@ def worked_sum(car: Car, name: str, given: Given, record: PassRecord | None = No
         raise
     except ValueError as error:
         # The sums refuse what cannot be in words of their own.
-        raise SettingError(str(error), Where(key=name), "correct it and work it out again") from error
+        raise SettingError(str(error), Where(key=name), phrase("refusal.bench.correct")) from error
 
 
 def gentle_setup(car: Car, record: PassRecord | None) -> OtherHands:
@@ -223,9 +228,7 @@ def gentle_setup(car: Car, record: PassRecord | None) -> OtherHands:
         There is no pass.
     """
     if record is None:
-        raise SettingError(
-            "starts from the setup of a pass", Where(key="hand_over"), "bring in the log of a pass first"
-        )
+        raise SettingError(phrase("refusal.bench.from_setup"), Where(key="hand_over"), phrase("refusal.jobs.bring_log"))
     return other_hands(car, record.setup)
 
 
@@ -234,25 +237,35 @@ def _checked(car: Car, field: BenchField, given: Given) -> float | str | bool | 
     where = Where(key=field.name)
     if value is None or value == "":
         if field.is_needed:
-            raise SettingError("is missing", where, "write it")
+            raise SettingError(phrase("refusal.bench.missing"), where, phrase("refusal.common.write_it"))
         return None
     if field.kind == "yes":
         return str(value).lower() in ("1", "1.0", "yes", "true", "on")
     if field.kind == "fuel" and value not in car.fuels:
-        raise SettingError(f"{value!r} is not a fuel of this car", where, f"its fuels are {', '.join(car.fuels)}")
+        raise SettingError(
+            phrase("refusal.bench.no_fuel", value=value),
+            where,
+            phrase("refusal.bench.fuels", names=", ".join(car.fuels)),
+        )
     if field.kind in ("text", "fuel"):
         return str(value)
     try:
         number = float(value)
     except ValueError as error:
-        raise SettingError(f"{value!r} is no number", where, "write a number") from error
+        raise SettingError(
+            phrase("refusal.bench.no_number", value=value), where, phrase("refusal.common.write_number")
+        ) from error
     if not field.low <= number <= field.high:
-        raise SettingError(f"{number:g} is beyond what can be", where, _range_text(field))
+        raise SettingError(phrase("refusal.bench.beyond", number=number), where, _range_text(field))
     return number
 
 
 def _range_text(field: BenchField) -> str:
-    return f"write {field.low:g} to {field.high:g}" if math.isfinite(field.high) else f"write at least {field.low:g}"
+    return (
+        phrase("refusal.bench.write_range", low=field.low, high=field.high)
+        if math.isfinite(field.high)
+        else phrase("refusal.bench.write_least", low=field.low)
+    )
 
 
 def _day(given: Mapping[str, Any]) -> Conditions:

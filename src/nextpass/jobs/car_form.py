@@ -13,6 +13,7 @@ from tomlkit.exceptions import TOMLKitError
 
 from nextpass.errors import SettingError, Where
 from nextpass.files import CAR_TABLES, ONE_FUEL, Key, Table
+from nextpass.words import phrase
 
 KeyPath = tuple[str, ...]
 _LISTS = ("numbers", "number_or_numbers")
@@ -181,7 +182,9 @@ def _value(key: Key, path: KeyPath, text: str) -> object:
         return _number(text)
     except ValueError as error:
         raise SettingError(
-            f"{text!r} is no number", Where(key=".".join(path)), f"write one such as {key.example}"
+            phrase("refusal.setting.text_no_number", text=text),
+            Where(key=".".join(path)),
+            phrase("refusal.setting.write_such_as", example=key.example),
         ) from error
 
 
@@ -205,4 +208,4 @@ def _put(document: tomlkit.TOMLDocument, path: KeyPath, value: object) -> None:
     try:
         table[path[-1]] = value
     except (TOMLKitError, ValueError) as error:
-        raise SettingError(f"{value!r} cannot be written", Where(key=".".join(path))) from error
+        raise SettingError(phrase("refusal.setting.unwritable", value=value), Where(key=".".join(path))) from error

@@ -7,6 +7,7 @@ from nextpass.errors import NotEnoughData
 from nextpass.files import read_car, read_conditions
 from nextpass.log import answers_file, hints_for, open_log
 from nextpass.review import USUAL, RoadLoad, coast_runs, fit_road_load
+from nextpass.words import phrase
 
 
 def road_load(car_file: Path, there: Sequence[Path], back: Sequence[Path], conditions_file: Path) -> RoadLoad:
@@ -23,5 +24,5 @@ def road_load(car_file: Path, there: Sequence[Path], back: Sequence[Path], condi
     runs = [run for log in there for run in coast_runs(open_log(log, hints, kept=answers_file()), 1)]
     runs += [run for log in back for run in coast_runs(open_log(log, hints, kept=answers_file()), -1)]
     if not runs:
-        raise NotEnoughData("no log holds a coast-down", remedy="coast in neutral for half a minute, off the brakes")
+        raise NotEnoughData(phrase("refusal.coastdown.none"), remedy=phrase("refusal.coastdown.coast"))
     return fit_road_load(car, conditions, runs)

@@ -117,7 +117,9 @@ def compare_kept(
     _check_given(len(asked.passes), len(asked.before), len(asked.after), asked.change)
     twice = sorted(set(asked.before) & set(asked.after))
     if twice:
-        raise NotEnoughData(f"pass {twice[0]} stands before and after the change", remedy="give it on one side")
+        raise NotEnoughData(
+            phrase("refusal.compare.both_sides", sequence=twice[0]), remedy=phrase("refusal.compare.one_side")
+        )
     every = chosen_passes(desk, kept, asked.passes or (*asked.before, *asked.after))
     reviewed: dict[int, ReviewedPass] = {}
     for count, one in enumerate(every):
@@ -183,16 +185,14 @@ def _kept_of(group: Group, reviewed: dict[int, ReviewedPass], every: Sequence[Ke
 
 def _check_given(folders: int, before: int, after: int, change: str | None) -> None:
     if folders and (before or after):
-        raise NotEnoughData(
-            "passes are given with and without --before and --after", remedy="give each pass once, in one of the ways"
-        )
+        raise NotEnoughData(phrase("refusal.compare.both_ways"), remedy=phrase("refusal.compare.one_way"))
     if not folders and change is not None:
-        raise NotEnoughData("--change groups passes that stand without --before and --after", remedy="give them so")
+        raise NotEnoughData(phrase("refusal.compare.change_alone"), remedy=phrase("refusal.compare.give_so"))
     if folders == 1:
-        raise NotEnoughData("one pass alone compares with nothing", remedy="give a second one")
+        raise NotEnoughData(phrase("refusal.compare.one_pass"), remedy=phrase("refusal.compare.second_pass"))
     if not folders and not (before and after):
-        missing = "--after" if before else "--before" if after else "two passes, or --before and --after"
-        raise NotEnoughData("there is nothing to compare with", remedy=f"give {missing}")
+        missing = "--after" if before else "--before" if after else phrase("refusal.compare.two_passes")
+        raise NotEnoughData(phrase("refusal.compare.nothing"), remedy=phrase("refusal.compare.give", missing=missing))
 
 
 def _before_and_after(before: Sequence[ReviewedPass], after: Sequence[ReviewedPass]) -> tuple[Group, ...]:

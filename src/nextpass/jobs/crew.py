@@ -15,6 +15,7 @@ from contextlib import suppress
 from typing import Any, Protocol, TypeVar
 
 from nextpass.errors import NextpassError, Where
+from nextpass.words import phrase
 
 W = TypeVar("W")
 R = TypeVar("R")
@@ -80,8 +81,8 @@ def _in_processes(do: Callable[[W], R], pieces: Iterable[W], workers: int) -> It
             yield from _few_at_a_time(lambda piece: pool.submit(do, piece), pieces, _AHEAD * workers)
         except BrokenProcessPool as error:
             raise CrewError(
-                "a process that did the work was ended from outside",
-                remedy="use fewer with --workers, as each needs memory; what was done is kept",
+                phrase("refusal.jobs.crew_ended"),
+                remedy=phrase("refusal.jobs.fewer_workers"),
             ) from error
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
@@ -106,18 +107,18 @@ def _on_cluster(do: Callable[[W], R], pieces: Iterable[W], scheduler: str) -> It
         import distributed
     except ImportError as error:
         raise CrewError(
-            "the library for clusters is not installed", where, 'run pip install "nextpass[cluster]"'
+            phrase("refusal.jobs.no_cluster_library"), where, phrase("refusal.common.install", extra="cluster")
         ) from error
     try:
         client = _client(distributed, scheduler)
     except (OSError, ValueError, TimeoutError) as error:
-        raise CrewError(
-            "no Dask scheduler answers there", where, "start one with dask scheduler, and workers with dask worker"
-        ) from error
+        raise CrewError(phrase("refusal.jobs.no_scheduler"), where, phrase("refusal.jobs.start_scheduler")) from error
     with client:
         threads = sum(client.nthreads().values())
         if threads == 0:
-            raise CrewError("the scheduler has no workers", where, f"start some with dask worker {scheduler}")
+            raise CrewError(
+                phrase("refusal.jobs.no_workers"), where, phrase("refusal.jobs.start_workers", scheduler=scheduler)
+            )
         # Every piece is worked on, also where two look alike: nothing is taken from an earlier run.
         yield from _few_at_a_time(lambda piece: client.submit(do, piece, pure=False), pieces, _AHEAD * threads)
 

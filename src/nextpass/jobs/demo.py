@@ -21,6 +21,7 @@ from nextpass.report import card_pdf, card_text
 from nextpass.review import ReviewedPass
 from nextpass.sim import compile_kernels
 from nextpass.units import ShownUnits
+from nextpass.words import phrase
 
 MARKER = "made-by-nextpass-demo"
 SEASON = "passes"
@@ -92,9 +93,7 @@ def run_demo(book: Path, shown: ShownUnits, report: ProgressReport = silent) -> 
 
 def _clear(book: Path) -> None:
     if book.exists() and any(book.iterdir()) and not (book / MARKER).exists():
-        raise FileError(
-            "the folder holds something else than an earlier demo", Where(file=book), "name another with --book"
-        )
+        raise FileError(phrase("refusal.jobs.not_a_demo"), Where(file=book), phrase("refusal.jobs.name_another_book"))
     shutil.rmtree(book, ignore_errors=True)
     (book / SEASON).mkdir(parents=True)
     write_whole(book / MARKER, "nextpass demo may delete this folder.\n", replace=False, refusal=FileError)

@@ -107,7 +107,9 @@ class Desk:
         """The passes of a car, refusing a car that has none."""
         passes = self.passes(kept)
         if not passes:
-            raise NotEnoughData(f"{kept.name} has no pass yet", remedy="bring in the log of a pass first")
+            raise NotEnoughData(
+                phrase("refusal.jobs.no_pass_yet", name=kept.name), remedy=phrase("refusal.jobs.bring_log")
+            )
         return passes
 
     def add_pass(self, kept: KeptCar, folder: Path) -> KeptPass:

@@ -14,6 +14,7 @@ from nextpass.jobs.desk import Desk
 from nextpass.log import Log, answers_file, hints_for, open_log
 from nextpass.measure import Absent
 from nextpass.review.findings import USUAL
+from nextpass.words import phrase
 
 GuidedKind = Literal["idle", "pumps", "leakdown"]
 
@@ -63,10 +64,10 @@ def guided_kept(
 def _answered(kind: GuidedKind, car: Car, log: Log, log_file: Path) -> IdleBalance | PumpTest | LeakDown:
     found = _read(kind, car, log)
     if isinstance(found, Absent):
-        remedy = "log the test again"
+        remedy = phrase("refusal.jobs.log_test_again")
         if log.questions:
             columns = ", ".join(match.column for match in log.questions)
-            remedy = f"it may be in a column that waits for an answer ({columns}): see nextpass log"
+            remedy = phrase("refusal.jobs.column_waits", columns=columns)
         raise NotEnoughData(found.reason, Where(file=log_file), remedy)
     return found
 

@@ -58,11 +58,13 @@ def chosen(book: Book, car_names: Sequence[str], sequences: Sequence[int]) -> tu
     """
     named = [car_named(book, name) for name in car_names] or list(cars(book))
     if not named:
-        raise BookError("the book is empty", Where(file=book.place.shown), "bring passes in with nextpass import")
+        raise BookError(
+            phrase("refusal.book.empty"), Where(file=book.place.shown), phrase("refusal.book.import_passes")
+        )
     if not sequences:
         return tuple(Chosen(car=car) for car in named)
     if len(named) != 1:
-        raise BookError("passes are counted car by car", Where(key="--pass"), "name one car with --car")
+        raise BookError(phrase("refusal.jobs.counted_by_car"), Where(key="--pass"), phrase("refusal.jobs.name_one_car"))
     return (Chosen(car=named[0], pass_ids=tuple(pass_numbered(book, named[0], one).id for one in sequences)),)
 
 
@@ -78,14 +80,20 @@ def export_folders(book: Book, asked: Sequence[Chosen], folder: Path, report: Pr
     records = _records(book, asked)
     for slug in records:
         if (folder / slug).exists():
-            raise FileError("is there already", Where(file=folder / slug), "name an empty folder")
+            raise FileError(
+                phrase("refusal.common.there_already"),
+                Where(file=folder / slug),
+                phrase("refusal.jobs.name_empty_folder"),
+            )
     try:
         for file in _files(book, records, frozenset(), report):
             path = folder / file.name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(file.content)
     except OSError as error:
-        raise FileError(f"cannot be written: {error.strerror}", where, "make room or check the folder") from error
+        raise FileError(
+            phrase("refusal.common.unwritten", reason=error.strerror), where, phrase("refusal.common.make_room")
+        ) from error
     return _handed_over(folder, records, ())
 
 

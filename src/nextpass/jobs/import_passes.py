@@ -118,7 +118,7 @@ def import_places(
     for place in places:
         if not place.exists():
             raise PassFileError(
-                "there is no such folder or bundle", Where(file=place), "give a pass, a car or a bundle"
+                phrase("refusal.jobs.no_such_place"), Where(file=place), phrase("refusal.jobs.give_place")
             )
         if place.is_file() and place.name != PASS_FILE:
             parts.append(_opened(book, place, as_name))
@@ -129,7 +129,11 @@ def import_places(
             parts.append(_told(open_parcels(book, [_parcel_of_folder(one) for one in exported], as_name)))
         found = _passes_below(folder)
         if not found:
-            raise PassFileError(f"holds no {PASS_FILE}", Where(file=folder), "give a pass folder, or one above some")
+            raise PassFileError(
+                phrase("refusal.files.holds_no", name=PASS_FILE),
+                Where(file=folder),
+                phrase("refusal.jobs.give_folder_above"),
+            )
         plain += [one for one in found if one.folder.parent not in exported]
     if plain:
         parts.append(_import_plain(book, plain, car_name, workers, report))
@@ -219,8 +223,12 @@ def _car_of(book: Book, found: _Found, car_name: str | None) -> KeptCar:
     known = cars(book)
     if len(known) == 1:
         return known[0]
-    remedy = f"name it with --car: {', '.join(car.name for car in known[:8])}" if known else f"put its {CAR_FILE} there"
-    raise PassFileError(f"no {CAR_FILE} lies with it or above it", Where(file=found.folder), remedy)
+    remedy = (
+        phrase("refusal.jobs.name_car", names=", ".join(car.name for car in known[:8]))
+        if known
+        else phrase("refusal.jobs.put_car_there", name=CAR_FILE)
+    )
+    raise PassFileError(phrase("refusal.jobs.no_car_file", name=CAR_FILE), Where(file=found.folder), remedy)
 
 
 def _passes_below(folder: Path) -> list[_Found]:
@@ -253,7 +261,11 @@ def _parcel_of_folder(folder: Path) -> CarParcel:
     there = {file.parent.name for file in folder.glob(f"*/{PASS_FILE}")}
     for one in record.passes:
         if one.folder not in there:
-            raise BundleError(f"{one.folder} is missing", Where(file=folder), "export it again")
+            raise BundleError(
+                phrase("refusal.bundle.folder_missing", folder=one.folder),
+                Where(file=folder),
+                phrase("refusal.common.export_again"),
+            )
     return CarParcel(record=record, content=lambda name: pass_content(folder / name))
 
 

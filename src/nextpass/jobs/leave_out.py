@@ -35,7 +35,11 @@ def personal(words: Collection[str]) -> frozenset[Personal]:
     asked = {word.strip() for group in words for word in group.split(",") if word.strip()}
     for word in asked:
         if word not in PERSONAL:
-            raise SettingError(f"{word!r} cannot be left out", Where(key="--without"), f"write {', '.join(PERSONAL)}")
+            raise SettingError(
+                phrase("refusal.jobs.not_left_out", word=word),
+                Where(key="--without"),
+                phrase("refusal.common.write", what=", ".join(PERSONAL)),
+            )
     return frozenset(one for one in PERSONAL if one in asked)
 
 

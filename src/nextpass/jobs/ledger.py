@@ -103,9 +103,9 @@ def learning_logs(entries: Sequence[LedgerEntry]) -> Mapping[int, Log]:
             continue
         if not entry.log.is_file():
             raise PassFileError(
-                f"the entry about {entry.item} names a log that is not there",
+                phrase("refusal.jobs.entry_log", item=entry.item),
                 Where(file=entry.log),
-                "put it beside the ledger file, or leave log out",
+                phrase("refusal.jobs.entry_log_beside"),
             )
         logs[place] = open_log(entry.log)
     return logs

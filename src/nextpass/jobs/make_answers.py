@@ -37,6 +37,7 @@ from nextpass.jobs.answer_kinds import made_answers
 from nextpass.log import Log, hints_for, open_logs
 from nextpass.review import ReviewedPass, review_pass
 from nextpass.review.findings import USUAL
+from nextpass.words import Phrase, phrase
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -246,5 +247,16 @@ def _named(folder: Path, shown: str) -> Iterator[None]:
         inside = str(refusal.where.file or "").removeprefix(str(folder)).lstrip("/\\")
         file = "/".join(part for part in (shown, inside) if part)
         refusal.where = replace(refusal.where, file=file or None)
-        refusal.what = refusal.what.replace(str(folder), shown or "the book")
+        refusal.what = _renamed(refusal.what, str(folder), shown or phrase("refusal.book.the_book"))
         raise
+
+
+def _renamed(said: str, folder: str, name: str) -> str:
+    """A text with a folder's name exchanged, which stays a phrase where it is one."""
+    if isinstance(said, Phrase):
+        values = {
+            key: _renamed(value, folder, name) if isinstance(value, str) else value
+            for key, value in said.values.items()
+        }
+        return Phrase(said.key, values)
+    return name if said == folder else said.replace(folder, name)

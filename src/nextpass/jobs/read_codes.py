@@ -30,7 +30,9 @@ def codes_in(texts: Sequence[str]) -> tuple[TroubleCode, ...]:
         codes = trouble_codes_in(text)
         if not codes:
             shown = text.strip().splitlines()[0][:60] if text.strip() else ""
-            raise NotEnoughData(f"{shown!r} names no trouble code", remedy="write one as P0299")
+            raise NotEnoughData(
+                phrase("refusal.jobs.no_code_in", shown=shown), remedy=phrase("refusal.jobs.write_code")
+            )
         found.extend(codes)
     return tuple(dict.fromkeys(found))
 
@@ -47,10 +49,18 @@ def codes_of_file(file: Path) -> tuple[TroubleCode, ...]:
     """
     try:
         if file.stat().st_size > LARGEST_BYTES:
-            raise FileError(f"is larger than {LARGEST_BYTES // 1_000_000} MB", Where(file=file), "this is no printout")
+            raise FileError(
+                phrase("refusal.common.larger", megabytes=LARGEST_BYTES // 1_000_000),
+                Where(file=file),
+                phrase("refusal.jobs.no_printout"),
+            )
         text = file.read_text(encoding="utf-8", errors="replace")
     except OSError as error:
-        raise FileError(f"cannot be read: {error.strerror}", Where(file=file), "check the path") from error
+        raise FileError(
+            phrase("refusal.common.unread", reason=error.strerror),
+            Where(file=file),
+            phrase("refusal.common.check_path"),
+        ) from error
     return codes_in([text])
 
 
@@ -77,7 +87,7 @@ def weigh_code_texts(
     """
     _check_named(codes, before)
     if folders and car_file is None:
-        raise NotEnoughData("a pass is read with the file of its car", remedy="give --car CAR beside --pass")
+        raise NotEnoughData(phrase("refusal.jobs.pass_needs_car"), remedy=phrase("refusal.jobs.give_car"))
     states = compare_states(before, codes) if before else None
     if car_file is None or not folders:
         return weigh_codes(codes), states
@@ -139,4 +149,4 @@ def weigh_in_book(
 
 def _check_named(codes: Sequence[TroubleCode], before: Sequence[TroubleCode]) -> None:
     if not codes and not before:
-        raise NotEnoughData("there is no code to read", remedy="name one, such as P0299, or give --text FILE")
+        raise NotEnoughData(phrase("refusal.jobs.no_code"), remedy=phrase("refusal.jobs.name_code"))

@@ -84,8 +84,8 @@ def recheck(
             refused.append(done.refusal)
         elif done.answers.program != __version__:
             raise CrewError(
-                f"a worker runs nextpass {done.answers.program}, this is {__version__}",
-                remedy="install the same version on every machine",
+                phrase("refusal.jobs.other_version", worker=done.answers.program, here=__version__),
+                remedy=phrase("refusal.jobs.same_version"),
             )
         else:
             keep_answers(book, one.pass_id, done.answers)

@@ -234,8 +234,13 @@ def _of_day(desk: Desk, kept: KeptCar, day: date | None) -> Sequence[KeptPass]:
     chosen = [one for one in every if (None if one.started is None else one.started.date()) == asked]
     if not chosen:
         known = ", ".join(f"{one}" for one in sorted(set(days))[-6:])
-        remedy = f"there are passes of {known}" if known else "bring in the log of a pass first"
-        raise NotEnoughData(f"{kept.name} has no pass of {asked or 'any day'}", remedy=remedy)
+        remedy = phrase("refusal.jobs.passes_of", known=known) if known else phrase("refusal.jobs.bring_log")
+        what = (
+            phrase("refusal.jobs.no_pass_of_day", name=kept.name, day=str(asked))
+            if asked
+            else phrase("refusal.jobs.no_pass_of_any_day", name=kept.name)
+        )
+        raise NotEnoughData(what, remedy=remedy)
     return chosen
 
 

@@ -11,6 +11,7 @@ from nextpass.fit import fit_car
 from nextpass.jobs.progress import ProgressReport, part, silent
 from nextpass.jobs.read_passes import review_folders
 from nextpass.plan import Forecast, what_if
+from nextpass.words import phrase
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,12 +62,18 @@ def changed_setup(car: Car, newest: Setup, settings: Sequence[str]) -> Setup:
     for setting in settings:
         name, equals, text = setting.partition("=")
         if not equals:
-            raise SettingError("is not NAME=VALUE", Where(key=setting), "write launch_rpm=3800, for example")
+            raise SettingError(
+                phrase("refusal.jobs.not_name_value"), Where(key=setting), phrase("refusal.jobs.write_name_value")
+            )
         name, _, gear = name.strip().partition(".")
         adjuster = car.adjusters.get(name)
         if gear:
             if adjuster is None or not adjuster.per_gear:
-                raise SettingError("has no value a gear", Where(key=name), f"write {name}={text.strip()}")
+                raise SettingError(
+                    phrase("refusal.setting.no_value_a_gear"),
+                    Where(key=name),
+                    phrase("refusal.jobs.write_pair", name=name, value=text.strip()),
+                )
             values[name] = _with_gear(values[name], name, gear, _parsed(text))
         elif adjuster is not None and adjuster.per_gear:
             values[name] = [_parsed(one) for one in text.split(",")]
@@ -78,7 +85,11 @@ def changed_setup(car: Car, newest: Setup, settings: Sequence[str]) -> Setup:
 def _with_gear(value: object, name: str, gear: str, changed: object) -> list[object]:
     values = list(value) if isinstance(value, list | tuple) else []
     if not gear.isdecimal() or not 1 <= int(gear) <= len(values):
-        raise SettingError(f"there is no gear {gear}", Where(key=name), f"name a gear from 1 to {len(values)}")
+        raise SettingError(
+            phrase("refusal.setting.no_gear", gear=gear),
+            Where(key=name),
+            phrase("refusal.setting.name_gear", count=len(values)),
+        )
     values[int(gear) - 1] = changed
     return values
 

@@ -22,6 +22,7 @@ from scipy.signal import fftconvolve
 from nextpass.errors import NotEnoughData
 from nextpass.log.channel import Channel, FloatArray, Log
 from nextpass.measure import Estimate
+from nextpass.words import phrase
 
 # Step of the grid on which shifts are tried [s]: finer than any log, coarse enough for an hour.
 GRID_S = 0.02
@@ -84,8 +85,8 @@ def align(first: Log, second: Log) -> Alignment:
             return found
         reasons.append(found)
     raise NotEnoughData(
-        f"the two logs cannot be aligned ({reasons[0]})" if reasons else "the two logs share no channel that moves",
-        remedy="give the offset, or log engine speed or a speed in both",
+        phrase("refusal.log.not_aligned", why=reasons[0]) if reasons else phrase("refusal.log.nothing_shared"),
+        remedy=phrase("refusal.log.give_offset"),
     )
 
 
@@ -99,19 +100,19 @@ def _pairs(first: Log, second: Log) -> Iterator[tuple[Channel, Channel]]:
 def _aligned(first: Channel, second: Channel) -> Alignment | str:
     one, other = _finite(first), _finite(second)
     if min(one[0].size, other[0].size) < 10 or min(np.ptp(one[0]), np.ptp(other[0])) < SHORTEST_S:
-        return f"{second.name} is too short"
+        return phrase("refusal.log.too_short", name=second.name)
     window_s = max(SHORTEST_WINDOW_S, 3.0 * _interval(one[0]), 3.0 * _interval(other[0]))
     mine, theirs = _change(*one, window_s), _change(*other, window_s)
     if not (mine.any() and theirs.any()):
-        return f"{second.name} does not move"
+        return phrase("refusal.log.does_not_move", name=second.name)
     shifts, correlation = _correlations(mine, theirs)
     best = int(np.argmax(correlation))
     rival = float(np.max(correlation[np.abs(shifts - shifts[best]) > PEAK_S], initial=0.0))
     if correlation[best] < LEAST_CORRELATION:
-        return f"{second.name} agrees with {first.name} nowhere: best correlation {correlation[best]:.2f}"
+        return phrase("refusal.log.agrees_nowhere", second=second.name, first=first.name, correlation=correlation[best])
     if rival > MOST_OF_RIVAL * correlation[best]:
-        return (
-            f"{second.name} agrees with {first.name} at more than one offset: {correlation[best]:.2f} and {rival:.2f}"
+        return phrase(
+            "refusal.log.agrees_twice", second=second.name, first=first.name, correlation=correlation[best], rival=rival
         )
     start = one[0][0] - other[0][0] + float(shifts[best])
     offset, sd = _refined(one, other, start)

@@ -16,6 +16,7 @@ from pathlib import Path
 from nextpass.errors import FileError, SettingError, UnitError, Where
 from nextpass.log.vocabulary import vocabulary
 from nextpass.units import unit_of
+from nextpass.words import phrase
 
 TIME = "time"
 LEFT_OUT = "-"
@@ -51,9 +52,10 @@ def read_answer(column: str, text: str) -> Answer:
     kind = vocabulary().channels.get(channel)
     if kind is None:
         nearest = get_close_matches(channel, vocabulary().channels, n=1, cutoff=0.5)
-        hint = f"did you mean {nearest[0]}? " if nearest else ""
-        remedy = f"{hint}`nextpass log channels` lists them all"
-        raise SettingError(f"there is no channel {channel!r}", Where(channel=column), remedy)
+        remedy = (
+            phrase("refusal.log.channel_meant", near=nearest[0]) if nearest else phrase("refusal.log.channels_listed")
+        )
+        raise SettingError(phrase("refusal.log.no_channel", channel=channel), Where(channel=column), remedy)
     is_turned = len(unit) > 1 and unit.startswith("-") and unit.strip("-") != ""
     unit = unit.lstrip("-").strip() if is_turned else unit
     _check_unit(column, unit, kind.quantity)
@@ -124,7 +126,7 @@ def keep_answers(file: Path, header: str, answers: Mapping[str, str]) -> None:
         fresh.replace(file)
     except OSError as error:
         raise FileError(
-            f"the answers cannot be kept ({error.strerror})", Where(file=file), "free space or rights"
+            phrase("refusal.log.answers_unkept", why=error.strerror), Where(file=file), phrase("refusal.log.free_space")
         ) from error
 
 
@@ -135,8 +137,8 @@ def _load(file: Path) -> Mapping[str, Mapping[str, str]]:
         return {}
     except (OSError, ValueError) as error:
         raise FileError(
-            f"the kept answers cannot be read ({error})", Where(file=file), "repair or remove the file"
+            phrase("refusal.log.answers_unread", why=str(error)), Where(file=file), phrase("refusal.log.repair_file")
         ) from error
     if not isinstance(kept, dict) or not all(isinstance(each, dict) for each in kept.values()):
-        raise FileError("the kept answers are not as they were written", Where(file=file), "remove the file")
+        raise FileError(phrase("refusal.log.answers_damaged"), Where(file=file), phrase("refusal.log.remove_file"))
     return kept

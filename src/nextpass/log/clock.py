@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from nextpass.log.channel import FloatArray
 from nextpass.log.names import read_header
+from nextpass.log.unread import Unread
 from nextpass.units import Unit, unit_of
 from nextpass.words import phrase
 
@@ -80,12 +81,8 @@ _CLOCK_PATTERN = (
 )
 
 
-class UnclearTime(ValueError):  # noqa: N818 - what the file leaves open, not a fault
+class UnclearTime(Unread):
     """The times cannot be read, or their unit cannot be told; `remedy` says what to write."""
-
-    def __init__(self, what: str, remedy: str = "") -> None:
-        super().__init__(what)
-        self.remedy = remedy
 
 
 def time_column(names: Sequence[str], units: Sequence[str]) -> int | None:
@@ -135,8 +132,8 @@ def seconds_from_numbers(values: FloatArray, name: str, unit_text: str) -> tuple
         if _fits(step, written[0]):
             return written[0].to_canonical(values), ""
         raise UnclearTime(
-            f"{name!r} steps by {step:g} {written[0].name} from row to row, which no logger does",
-            f'say what it is with --as "{name}=time:UNIT" (s, ms or us)',
+            phrase("refusal.log.no_such_step", name=name, step=step, unit=written[0].name),
+            phrase("refusal.log.say_time", name=name),
         )
     return _seconds_by_step(values, step, name)
 
@@ -147,8 +144,8 @@ def _median_step(values: FloatArray, name: str) -> float:
     moving = steps[steps > 0] if (steps > 0).any() else -steps[steps < 0]
     if moving.size == 0:
         raise UnclearTime(
-            f"the times in {name!r} never rise",
-            f'leave the column out with --as "{name}=-", and name another one or give the rate with --rate-hz',
+            phrase("refusal.log.never_rises", name=name),
+            phrase("refusal.log.leave_out_time", name=name),
         )
     return float(np.median(moving))
 
@@ -181,8 +178,8 @@ def _seconds_by_step(values: FloatArray, step: float, name: str) -> tuple[FloatA
         remark = phrase("log.clock.steps", column=name, unit=fitting[0].name, step=step)
         return fitting[0].to_canonical(values), remark
     raise UnclearTime(
-        f"{name!r} has no unit, and its steps of {step:g} do not tell one",
-        f'say what it is with --as "{name}=time:UNIT" (s, ms or us)',
+        phrase("refusal.log.step_untold", name=name, step=step),
+        phrase("refusal.log.say_time", name=name),
     )
 
 
@@ -217,7 +214,7 @@ def seconds_from_text(cells: pl.Series) -> FloatArray:
         of_day = np.nan_to_num(_number(parts["hour"])) * 3600.0 + _number(parts["minute"]) * 60.0
         times = _unrolled(of_day + second + _afternoon(parts), SECONDS_A_DAY if has_hours else 3600.0)
     if np.isfinite(times).sum() < 0.5 * times.size:
-        raise UnclearTime("most of its times cannot be read", "write them as seconds, as 14:10:12.043 or as ISO 8601")
+        raise UnclearTime(phrase("refusal.log.times_unread"), phrase("refusal.log.write_times"))
     return times
 
 

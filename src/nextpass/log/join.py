@@ -36,7 +36,7 @@ def open_logs(
         A file cannot be aligned.
     """
     if not paths:
-        raise LogError("a pass needs at least one log", Where())
+        raise LogError(phrase("refusal.log.no_log"), Where())
     log, *others = (open_log(path, hints, answers, kept) for path in paths)
     for other in others:
         log = join_logs(log, other)

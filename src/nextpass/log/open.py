@@ -65,8 +65,10 @@ def _check_answers(given: Mapping[str, Answer], names: Set[str], path: Path) -> 
     for column in given:
         if column not in names:
             nearest = get_close_matches(column, names, n=1, cutoff=0.4)
-            remedy = f"did you mean {nearest[0]!r}?" if nearest else "name a column as the file has it"
-            raise SettingError(f"there is no column {column!r}", Where(file=path), remedy)
+            remedy = (
+                phrase("refusal.common.meant_quoted", near=nearest[0]) if nearest else phrase("refusal.log.name_column")
+            )
+            raise SettingError(phrase("refusal.log.no_column", column=column), Where(file=path), remedy)
 
 
 def _log(raw: RawLog, matched: Sequence[Matched]) -> Log:

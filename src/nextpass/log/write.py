@@ -23,6 +23,7 @@ from nextpass.log.read.libraries import missing_library
 from nextpass.log.read.parquet import MARKS_KEY
 from nextpass.log.vocabulary import vocabulary
 from nextpass.units import canonical_unit
+from nextpass.words import phrase
 
 TIME = "time_s"
 MARK = "mark"
@@ -61,23 +62,26 @@ def write_log(log: Log, path: Path | str, *, replace: bool = False) -> None:
     where = Where(file=target)
     writer = WRITERS.get(target.suffix.lower())
     if writer is None:
-        raise LogError(f"logs are not written as {target.suffix or 'a file without ending'}", where, _remedy())
+        ending = target.suffix or phrase("refusal.log.no_ending")
+        raise LogError(phrase("refusal.log.not_written_as", ending=ending), where, _remedy())
     if target.exists() and not replace:
-        raise FileError("it is already there", where, "name another file, or allow it to be replaced")
+        raise FileError(phrase("refusal.log.there_already"), where, phrase("refusal.log.name_another"))
     if not target.parent.is_dir():
-        raise FileError("its folder is not there", where, "make the folder first")
+        raise FileError(phrase("refusal.log.no_folder"), where, phrase("refusal.log.make_folder"))
     fresh = target.with_name(target.name + ".new" + target.suffix)
     try:
         writer(log, fresh)
         fresh.replace(target)
     except OSError as error:
-        raise FileError(f"it cannot be written ({error.strerror or error})", where, "free space or rights") from error
+        raise FileError(
+            phrase("refusal.log.unwritten", why=error.strerror or str(error)), where, phrase("refusal.log.free_space")
+        ) from error
     finally:
         fresh.unlink(missing_ok=True)
 
 
 def _remedy() -> str:
-    return f"end the name in {', '.join(WRITERS)}"
+    return phrase("refusal.log.end_name_in", endings=", ".join(WRITERS))
 
 
 def _columns(log: Log) -> list[WrittenColumn]:

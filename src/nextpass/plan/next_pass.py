@@ -72,7 +72,7 @@ def plan_next(
         Without any pass.
     """
     if not passes:
-        raise NotEnoughData("a plan needs at least one pass of the car", remedy="give the folder of a pass")
+        raise NotEnoughData(phrase("refusal.jobs.plan_needs_pass"), remedy=phrase("refusal.jobs.give_pass"))
     tell = progress or _silent
     tell(phrase("plan.doing.fit"), 0.0)
     fitted = fit_car(car, passes, seed=seed, progress=lambda done: tell(phrase("plan.doing.fit"), FIT_SHARE * done))

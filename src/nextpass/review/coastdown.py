@@ -18,6 +18,7 @@ from nextpass.log import Log
 from nextpass.measure import Absent, Estimate, Measured
 from nextpass.physics import air
 from nextpass.physics.roadload import effective_mass_kg
+from nextpass.words import phrase
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -128,10 +129,10 @@ def fit_road_load(car: Car, conditions: Conditions, runs: Sequence[CoastRun]) ->
     """
     bins = [_bins(run) for run in runs]
     if sum(speed.size for speed, _, _ in bins) < 10:
-        raise NotEnoughData("the logs hold less than ten seconds of coasting", remedy="coast longer, in neutral")
+        raise NotEnoughData(phrase("refusal.coastdown.short"), remedy=phrase("refusal.coastdown.longer"))
     speed, slowing, way = (np.concatenate(column) for column in zip(*bins, strict=True))
     if np.ptp(speed) < 0.25 * speed.max():
-        raise NotEnoughData("the coast-downs cover too little speed", remedy="coast from high speed to low")
+        raise NotEnoughData(phrase("refusal.coastdown.narrow"), remedy=phrase("refusal.coastdown.wider"))
     mass = float(effective_mass_kg(car.chassis.mass_kg, car.driveline.wheel_inertia_kgm2, car.tyres.rolling_radius_m))
     both_ways = bool(np.ptp(way) > 0.0)
     # m a = f0 + f2 v^2 + d (m g slope) + d (2 f2 wind) v, to first order in the wind.

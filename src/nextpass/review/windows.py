@@ -14,9 +14,10 @@ from nextpass.measure import Absent, Estimate, Measured
 from nextpass.review.speed import GroundSpeed
 from nextpass.review.timeslip import beam_time, distance_window, speed_window
 from nextpass.units import convert
+from nextpass.words import phrase
 
 _WINDOW = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(?:-|–|to|\.\.)\s*(\d+(?:[.,]\d+)?)\s*([^\d\s].*?)\s*")
-_EXAMPLES = 'write it as "80-120 km/h", "60-130 mph", "0-150 m" or "0-330 ft"'
+_EXAMPLES = phrase("refusal.windows.examples")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,10 +58,10 @@ def read_window(text: str) -> Window:
     where = Where(key="window")
     parts = _WINDOW.fullmatch(text)
     if parts is None:
-        raise SettingError(f'"{text}" is not a window', where, _EXAMPLES)
+        raise SettingError(phrase("refusal.windows.no_window", text=text), where, _EXAMPLES)
     low, high = (float(part.replace(",", ".")) for part in parts.group(1, 2))
     if not low < high:
-        raise SettingError(f'"{text}" does not rise', where, "write the lower end first")
+        raise SettingError(phrase("refusal.windows.falls", text=text), where, phrase("refusal.windows.lower_first"))
     kind, unit = _kind_of(parts.group(3), text)
     canonical = "m/s" if kind == "speed" else "m"
     return Window(text=text.strip(), kind=kind, low=convert(low, unit, canonical), high=convert(high, unit, canonical))
@@ -101,4 +102,4 @@ def _kind_of(unit: str, text: str) -> tuple[Literal["speed", "distance"], str]:
         except UnitError:
             continue
         return kind, unit  # type: ignore[return-value]
-    raise SettingError(f'"{unit}" in "{text}" is no unit of speed or length', Where(key="window"), _EXAMPLES)
+    raise SettingError(phrase("refusal.windows.no_unit", unit=unit, text=text), Where(key="window"), _EXAMPLES)

@@ -6,6 +6,7 @@ import numpy as np
 
 from nextpass.errors import UnitError
 from nextpass.units.unit import Unit, nearest_unit, read_unit
+from nextpass.words import phrase
 
 
 def convert(value: float, from_unit: str, to_unit: str) -> float:
@@ -34,7 +35,10 @@ def convert(value: float, from_unit: str, to_unit: str) -> float:
                 if source.is_inverse or target.is_inverse or math.isnan(source.scale * target.scale):
                     break
                 return _rescaled(value + source.offset / source.scale, source.scale, target)
-    raise UnitError(f"{from_unit!r} does not convert to {to_unit!r}", remedy="name two units of one quantity")
+    raise UnitError(
+        phrase("refusal.units.no_conversion", from_unit=from_unit, to_unit=to_unit),
+        remedy=phrase("refusal.units.one_quantity"),
+    )
 
 
 def _rescaled(value: float, scale: float, target: Unit) -> float:
@@ -53,6 +57,6 @@ def _known(text: str) -> tuple[Unit, ...]:
     units = read_unit(text)
     if not units:
         near = nearest_unit(text)
-        remedy = f"did you mean {near.name}?" if near else "write a unit such as kPa, km/h or °C"
-        raise UnitError(f"{text!r} is not a known unit", remedy=remedy)
+        remedy = phrase("refusal.common.meant", near=near.name) if near else phrase("refusal.units.such_as")
+        raise UnitError(phrase("refusal.units.unknown", text=text), remedy=remedy)
     return units

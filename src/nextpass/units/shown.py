@@ -8,6 +8,7 @@ from typing import Literal
 
 from nextpass.errors import UnitError
 from nextpass.units.conversion import convert
+from nextpass.words import phrase
 
 PressureUnit = Literal["bar", "kpa", "psi"]
 PressureReference = Literal["absolute", "gauge"]
@@ -59,12 +60,13 @@ def shown_units(words: str) -> ShownUnits:
             continue
         if word not in _SHOWN_WORDS:
             near = difflib.get_close_matches(word, _SHOWN_WORDS, n=1)
-            remedy = f"did you mean {near[0]}?" if near else "write bar, kpa or psi, absolute or gauge, km/h or mph"
-            raise UnitError(f"{word!r} is not a way to show units", remedy=remedy)
+            remedy = phrase("refusal.common.meant", near=near[0]) if near else phrase("refusal.units.shown_words")
+            raise UnitError(phrase("refusal.units.not_shown", word=word), remedy=remedy)
         field, value = _SHOWN_WORDS[word]
         if chosen.setdefault(field, value) != value:
             raise UnitError(
-                f"{words!r} asks for two ways to show one thing", remedy=f"write {chosen[field]} or {value}"
+                phrase("refusal.units.twice", words=words),
+                remedy=phrase("refusal.units.one_of_two", first=chosen[field], second=value),
             )
     return ShownUnits(**chosen)  # type: ignore[arg-type]  # the table holds only the literals
 

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nextpass.errors import UnitError
+from nextpass.words import phrase
 
 Reference = Literal["", "absolute", "gauge"]
 
@@ -324,7 +325,10 @@ def unit_of(text: str, quantity: str) -> Unit:
         if unit.quantity == quantity:
             return unit
     known = ", ".join(name for name in _UNITS[quantity] if name)
-    raise UnitError(f"{text!r} is not a unit of {quantity.replace('_', ' ')}", remedy=f"write one of {known}")
+    raise UnitError(
+        phrase("refusal.units.not_of_quantity", text=text, quantity=phrase(f"refusal.quantity.{quantity}")),
+        remedy=phrase("refusal.common.write_one_of", known=known),
+    )
 
 
 def canonical_unit(quantity: str) -> Unit:

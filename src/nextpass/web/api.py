@@ -63,6 +63,7 @@ from nextpass.web.api_season import add_season
 from nextpass.web.documents import add_documents
 from nextpass.web.finding_cars import car_called, pass_of
 from nextpass.web.staging import Staging
+from nextpass.words import phrase
 
 _REFUSALS: dict[int | str, dict[str, Any]] = {
     status: {"model": RefusalAnswer, "description": reason}
@@ -232,7 +233,9 @@ def _conditions(desk: Desk, kept: KeptCar, sent: ConditionsSent | None) -> Condi
         )
     passes = desk.passes(kept)
     if not passes:
-        raise NotEnoughData(f"{kept.name} has no pass yet", remedy="send the conditions")
+        raise NotEnoughData(
+            phrase("refusal.jobs.no_pass_yet", name=kept.name), remedy=phrase("refusal.web.send_conditions")
+        )
     return desk.record(kept, passes[-1]).conditions
 
 
@@ -319,5 +322,5 @@ async def _refuse_unreadable(_request: Request, refusal: Exception) -> Response:
     assert isinstance(refusal, RequestValidationError)
     first = refusal.errors()[0]
     where = ".".join(str(part) for part in first["loc"])
-    body = RefusalAnswer(what=first["msg"], where=where, remedy="see /api/openapi.json")
+    body = RefusalAnswer(what=first["msg"], where=where, remedy=phrase("refusal.web.see_schema"))
     return JSONResponse(body.model_dump(), status_code=HTTPStatus.UNPROCESSABLE_ENTITY)

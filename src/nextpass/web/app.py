@@ -21,6 +21,7 @@ from nextpass.web.api import make_api
 from nextpass.web.pages import add_pages
 from nextpass.web.staging import Staging
 from nextpass.web.theme import MARK_SVG, STATIC_FOLDER, style_sheet
+from nextpass.words import phrase
 
 DEFAULT_PORT = 8470
 _LOOPBACK = "127.0.0.1"
@@ -77,11 +78,11 @@ def serve_desk(desk: Desk, host: str = _LOOPBACK, port: int = DEFAULT_PORT, lan:
 def _outer_address(host: str, lan: bool) -> str | None:
     if not lan:
         if not is_loopback(host):
-            raise NextpassError(f"{host} can be reached by other machines", remedy="add --lan to let them in by a link")
+            raise NextpassError(phrase("refusal.web.reachable", host=host), remedy=phrase("refusal.web.add_lan"))
         return None
     address = local_address() if is_loopback(host) else host
     if address is None:
-        raise NextpassError("this machine is in no local network", remedy="join one, or leave --lan out")
+        raise NextpassError(phrase("refusal.web.no_network"), remedy=phrase("refusal.web.join_network"))
     return address
 
 
@@ -92,7 +93,9 @@ def _listening(host: str, port: int) -> socket.socket:
         listener.bind((host, port))
     except OSError as error:
         listener.close()
-        raise NextpassError(f"port {port} is taken ({error.strerror})", remedy="choose another with --port") from error
+        raise NextpassError(
+            phrase("refusal.web.port_taken", port=port, why=error.strerror), remedy=phrase("refusal.web.other_port")
+        ) from error
     return listener
 
 

@@ -21,7 +21,7 @@ from nextpass.report import (
 from nextpass.review import Finding, ReviewedPass
 from nextpass.units import ShownUnits, shown_units
 from nextpass.web.finding_cars import car_called, pass_of
-from nextpass.words import LANGUAGES
+from nextpass.words import LANGUAGES, phrase
 
 Language = Annotated[str, Query(description="en or de", max_length=8)]
 Units = Annotated[str, Query(description="such as psi,gauge,mph", max_length=60)]
@@ -137,7 +137,10 @@ def newest_findings(desk: Desk, kept: KeptCar) -> tuple[Finding, ...]:
 
 def _known(language: str) -> str:
     if language not in LANGUAGES:
-        raise UnitError(f"{language!r} is not a language of the program", remedy=f"write {' or '.join(LANGUAGES)}")
+        raise UnitError(
+            phrase("refusal.web.no_language", word=language),
+            remedy=phrase("refusal.common.write", what=" or ".join(LANGUAGES)),
+        )
     return language
 
 

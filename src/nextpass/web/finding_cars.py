@@ -5,6 +5,7 @@ from http import HTTPStatus
 
 from nextpass.errors import NextpassError
 from nextpass.jobs import Desk, KeptCar, KeptPass
+from nextpass.words import phrase
 
 
 class NotHere(NextpassError):  # noqa: N818 - an answer, not a fault
@@ -52,7 +53,7 @@ def car_called(desk: Desk, name: str) -> KeptCar:
     for kept in desk.cars():
         if name in (kept.name, kept.id):
             return kept
-    raise NotHere(f"no car is named {name!r}", remedy="choose one of the book")
+    raise NotHere(phrase("refusal.web.no_car", name=name), remedy=phrase("refusal.web.choose_of_book"))
 
 
 def pass_of(desk: Desk, kept: KeptCar, sequence: int) -> KeptPass:
@@ -79,7 +80,10 @@ def pass_of(desk: Desk, kept: KeptCar, sequence: int) -> KeptPass:
     """
     every = {one.sequence: one for one in desk.passes(kept)}
     if sequence not in every:
-        raise NotHere(f"{kept.name} has no pass {sequence}", remedy=f"it has {len(every)}")
+        raise NotHere(
+            phrase("refusal.book.no_pass", name=kept.name, sequence=sequence),
+            remedy=phrase("refusal.book.it_has", count=len(every)),
+        )
     return every[sequence]
 
 
@@ -103,4 +107,7 @@ def check_passes(desk: Desk, kept: KeptCar, sequences: Iterable[int]) -> None:
     every = {one.sequence for one in desk.passes(kept)}
     for sequence in sequences:
         if sequence not in every:
-            raise NotHere(f"{kept.name} has no pass {sequence}", remedy=f"it has {len(every)}")
+            raise NotHere(
+                phrase("refusal.book.no_pass", name=kept.name, sequence=sequence),
+                remedy=phrase("refusal.book.it_has", count=len(every)),
+            )

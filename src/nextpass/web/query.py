@@ -8,6 +8,7 @@ from fastapi import Request
 from nextpass.errors import SettingError, Where
 from nextpass.jobs import pass_name
 from nextpass.web.visit import Visit
+from nextpass.words import phrase
 
 _MOST_PASSES = 60
 
@@ -35,9 +36,13 @@ def numbers_in(request: Request, name: str) -> tuple[int, ...]:
     words = [word.strip() for text in request.query_params.getlist(name) for word in text.split(",") if word.strip()]
     for word in words:
         if not word.isdecimal() or len(word) > 7:
-            raise SettingError(f"{word!r} is no count of a pass", Where(key=name), "write 3, or 3,4,7")
+            raise SettingError(
+                phrase("refusal.web.no_count", word=word), Where(key=name), phrase("refusal.web.write_counts")
+            )
     if len(words) > _MOST_PASSES:
-        raise SettingError(f"more than {_MOST_PASSES} passes", Where(key=name), "give fewer")
+        raise SettingError(
+            phrase("refusal.web.many_passes", most=_MOST_PASSES), Where(key=name), phrase("refusal.web.give_fewer")
+        )
     return tuple(int(word) for word in words)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from nextpass.errors import FileError
 from nextpass.jobs import safe_name
+from nextpass.words import phrase
 
 # A log that nobody came back for is thrown away after this time.
 _KEPT_S = 3600.0
@@ -43,7 +44,9 @@ class Staging:
         """
         self._forget_old()
         if len(self._staged) >= _MOST_AT_ONCE:
-            raise FileError(f"{_MOST_AT_ONCE} logs wait already", remedy="keep or leave some of them first")
+            raise FileError(
+                phrase("refusal.web.logs_wait", count=_MOST_AT_ONCE), remedy=phrase("refusal.web.keep_or_leave")
+            )
         token = secrets.token_urlsafe(18)
         # The file's own name is the token: what a stranger calls it never reaches the disk.
         path = self._folder / f"{token}{Path(safe_name(name)).suffix}"
@@ -53,7 +56,9 @@ class Staging:
                     file.write(piece)
         except OSError as error:
             path.unlink(missing_ok=True)
-            raise FileError(f"the log cannot be kept ({error.strerror})", remedy="free space") from error
+            raise FileError(
+                phrase("refusal.web.log_unkept", why=error.strerror), remedy=phrase("refusal.web.free_space")
+            ) from error
         except BaseException:
             path.unlink(missing_ok=True)
             raise
@@ -71,7 +76,7 @@ class Staging:
         """
         staged = self._staged.get(token)
         if staged is None:
-            raise FileError("that log is not here any more", remedy="drop it again")
+            raise FileError(phrase("refusal.web.log_gone"), remedy=phrase("refusal.web.drop_again"))
         return staged
 
     def leave(self, token: str) -> None:

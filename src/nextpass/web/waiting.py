@@ -103,7 +103,7 @@ def show_refusal(refusal: Exception, reader: Reader) -> None:
         For the words.
     """
     if isinstance(refusal, NextpassError):
-        what, remedy = _with_place(refusal), refusal.remedy
+        what, remedy = _with_place(refusal, reader), translated(refusal.remedy, reader.language)
     else:
         what, remedy = reader.says("waiting.fault"), reader.says("waiting.fault_remedy")
     ui.html(
@@ -113,11 +113,12 @@ def show_refusal(refusal: Exception, reader: Reader) -> None:
     )
 
 
-def _with_place(refusal: NextpassError) -> str:
+def _with_place(refusal: NextpassError, reader: Reader) -> str:
     # The visitor knows no path of the server: the name of the file and the line in it are theirs.
     where = refusal.where
     shown = replace(where, file=None if where.file is None else Path(where.file).name)
-    return f"{shown}: {refusal.what}" if str(shown) else refusal.what
+    what = translated(refusal.what, reader.language)
+    return f"{shown}: {what}" if str(shown) else what
 
 
 def _waiting_html(reader: Reader, progress: Progress) -> str:

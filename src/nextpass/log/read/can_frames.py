@@ -19,6 +19,7 @@ from nextpass.log.channel import FloatArray
 from nextpass.log.read.libraries import let_go, missing_library, quiet
 from nextpass.log.read.source import Source
 from nextpass.log.read.text import encoding_of
+from nextpass.words import phrase
 
 # A trace of ten minutes on a full bus at 500 kbit/s has 2.7 million frames.
 MOST_FRAMES = 5_000_000
@@ -63,7 +64,11 @@ def candump_frames(source: Source) -> dict[int, Frames]:
     text = source.read().decode(encoding_of(source.head) or "latin-1", errors="replace")
     lines = pl.Series(text.splitlines(), dtype=pl.String)
     if lines.len() > MOST_FRAMES:
-        raise LogError(f"it has more than {MOST_FRAMES} frames", Where(file=source.path), "cut it by attempt")
+        raise LogError(
+            phrase("refusal.log.many_frames", most=MOST_FRAMES),
+            Where(file=source.path),
+            phrase("refusal.log.cut_by_attempt"),
+        )
     is_console = bool(lines.head(60).str.contains(r"\[\d+\]").sum() > 0)
     parts = lines.str.extract_groups(_CONSOLE_LINE if is_console else _LOG_LINE).struct.unnest().drop_nulls()
     digits = parts["data"].str.replace_all(r"\s", "")
@@ -104,7 +109,7 @@ def library_frames(source: Source) -> dict[int, Frames]:
     try:
         import can
     except ImportError as error:
-        raise missing_library(where, "CAN traces", "can") from error
+        raise missing_library(where, phrase("refusal.log.can_traces"), "can") from error
     times: list[float] = []
     identifiers: list[int] = []
     data: list[bytes] = []
@@ -121,11 +126,12 @@ def library_frames(source: Source) -> dict[int, Frames]:
     except Exception as error:
         let_go(error)
         if not times:
-            raise LogError(f"the CAN trace is damaged ({error})", where, "record it again") from error
+            raise LogError(
+                phrase("refusal.log.can_damaged", why=str(error)), where, phrase("refusal.log.record_again")
+            ) from error
     if not times or len(times) > MOST_FRAMES:
-        raise LogError(
-            "it has no frames" if not times else f"it has more than {MOST_FRAMES} frames", where, "cut it by attempt"
-        )
+        what = phrase("refusal.log.many_frames", most=MOST_FRAMES) if times else phrase("refusal.log.no_frames")
+        raise LogError(what, where, phrase("refusal.log.cut_by_attempt"))
     return _by_identifier(np.asarray(times), identifiers, data)
 
 

@@ -58,12 +58,14 @@ def database_for(source: Source, hints: LogHints) -> Any:
     try:
         import cantools
     except ImportError as error:
-        raise missing_library(where, "CAN traces", "can") from error
+        raise missing_library(where, phrase("refusal.log.can_traces"), "can") from error
     try:
         return cantools.database.load_file(str(path), database_format="dbc", strict=False)
     # The parser raises its own errors, and those of Python where a damaged line misleads it.
     except Exception as error:
-        raise LogError(f"the database cannot be read ({error})", Where(file=path), "export the .dbc again") from error
+        raise LogError(
+            phrase("refusal.log.dbc_unread", why=str(error)), Where(file=path), phrase("refusal.log.export_dbc")
+        ) from error
 
 
 def _database_beside(path: Path) -> Path:
@@ -73,8 +75,8 @@ def _database_beside(path: Path) -> Path:
     found = sorted(path.parent.glob("*.dbc"))
     if len(found) == 1:
         return found[0]
-    what = "there is no .dbc beside it" if not found else f"{len(found)} .dbc files lie beside it"
-    raise LogError(f"CAN frames need their database, and {what}", Where(file=path), f"put it there as {stem.name}")
+    what = phrase("refusal.log.many_dbc", count=len(found)) if found else phrase("refusal.log.no_dbc")
+    raise LogError(what, Where(file=path), phrase("refusal.log.put_dbc", name=stem.name))
 
 
 def signals_of(frames: Mapping[int, Frames], database: Any, source: Source, start_s: float | None = None) -> RawLog:
@@ -101,13 +103,15 @@ def signals_of(frames: Mapping[int, Frames], database: Any, source: Source, star
     known = {key: each for key, each in frames.items() if key in messages}
     if not known:
         raise LogError(
-            f"none of its {len(frames)} identifiers is in the database", Where(file=source.path), "give the right .dbc"
+            phrase("refusal.log.dbc_fits_none", count=len(frames)),
+            Where(file=source.path),
+            phrase("refusal.log.right_dbc"),
         )
     start = min(float(each.time_s.min()) for each in known.values()) if start_s is None else start_s
     logs = [log for key, each in known.items() for log in _message_logs(each, messages[key], start)]
     raw = joined(logs)
     if not raw.tables:
-        raise LogError("its frames hold no signal of the database", Where(file=source.path), "give the right .dbc")
+        raise LogError(phrase("refusal.log.no_signal"), Where(file=source.path), phrase("refusal.log.right_dbc"))
     unknown = len(frames) - len(known)
     remarks = (phrase("log.can.unknown", unknown=unknown, all=len(frames)),) if unknown else ()
     return RawLog(tables=raw.tables, marks=raw.marks, remarks=(*remarks, *raw.remarks))

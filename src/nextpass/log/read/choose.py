@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import reduce
 
 from nextpass.errors import LogError, UnknownFormatError, Where
 from nextpass.log.answers import AnswerBook
@@ -15,6 +16,7 @@ from nextpass.log.read.raw import RawLog
 from nextpass.log.read.source import Source
 from nextpass.log.read.table import read_table
 from nextpass.log.read.text import encoding_of
+from nextpass.words import Phrase, phrase
 
 Reader = Callable[[Source, LogHints, AnswerBook], RawLog]
 
@@ -41,14 +43,14 @@ FORMATS = (
     Format(name="NMEA 0183", knows=lambda _, text: looks_like_nmea(text), read=read_nmea),
     Format(name="candump", knows=lambda _, text: looks_like_candump(text), read=read_candump),
     Format(
-        name="CAN trace",
+        name=phrase("refusal.log.kind.can"),
         knows=lambda source, text: (
             source.suffix in LIBRARY_SUFFIXES or (source.suffix == ".csv" and text.startswith(LIBRARY_CSV_HEADER))
         ),
         read=read_library_trace,
         is_sure=False,
     ),
-    Format(name="text table", knows=lambda _, text: bool(text), read=read_table),
+    Format(name=phrase("refusal.log.kind.table"), knows=lambda _, text: bool(text), read=read_table),
 )
 
 
@@ -75,10 +77,17 @@ def read_file(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:
                     break
     if len(refusals) == 1:
         raise refusals[0][1]
-    tried = "; ".join(f"as {name} {refusal.what}" for name, refusal in refusals)
+    what = phrase("refusal.log.unknown_format")
+    if refusals:
+        tried = [phrase("refusal.log.read_as", kind=name, why=refusal.what) for name, refusal in refusals]
+        what = phrase("refusal.log.no_reader", tried=reduce(_and_then, tried))
     raise UnknownFormatError(
-        f"no reader takes it ({tried})" if tried else "it is no kind of log that is read",
+        what,
         Where(file=source.path),
-        next((refusal.remedy for _, refusal in refusals if refusal.remedy), "export it as CSV, MDF 4 or Parquet"),
-        tuple((name, str(refusal)) for name, refusal in refusals),
+        next((refusal.remedy for _, refusal in refusals if refusal.remedy), phrase("refusal.log.export_as")),
+        refusals,
     )
+
+
+def _and_then(first: Phrase, second: Phrase) -> Phrase:
+    return phrase("refusal.log.and_then", first=first, second=second)

@@ -29,8 +29,8 @@ def row_seconds(height: int, hints: LogHints) -> tuple[FloatArray, tuple[str, ..
     """Seconds of rows that have no column of times, at the rate that was given."""
     if hints.sample_rate_hz is None:
         raise UnclearTime(
-            "no column holds the times",
-            'name it with --as "COLUMN=time:UNIT", or give the rate of the rows with --rate-hz',
+            phrase("refusal.log.no_times"),
+            phrase("refusal.log.name_times"),
         )
     return np.arange(height) / hints.sample_rate_hz, (phrase("log.clock.rate_given"),)
 
@@ -95,7 +95,5 @@ def _counted(values: FloatArray, name: str, preamble: str, hints: LogHints) -> t
     stated = _RATE.search(preamble)
     rate_hz = hints.sample_rate_hz or (float(stated[1].replace(",", ".")) if stated else None)
     if not rate_hz:
-        raise UnclearTime(
-            f"{name!r} counts samples, and their rate is not known", "give the rate of the rows with --rate-hz"
-        )
+        raise UnclearTime(phrase("refusal.log.rate_unknown", name=name), phrase("refusal.log.give_rate"))
     return values / rate_hz, (phrase("log.clock.counted", column=name, rate_hz=rate_hz),)

@@ -6,16 +6,21 @@ edited half-way has both in one column. ``1,234`` alone may be a thousand or a d
 
 import polars as pl
 
+from nextpass.log.unread import Unread
+from nextpass.words import phrase
+
 OTHER = {".": ",", ",": "."}
 # Fewer cells than this share with the other sign are damaged cells.
 LEAST_SHARE = 0.01
 
 
-class MixedDecimals(ValueError):  # noqa: N818 - what the file is, not a fault
+class MixedDecimals(Unread):
     """A column writes both signs; has the row and the cell with the sign that most others have not."""
 
     def __init__(self, row: int, cell: str, other: str) -> None:
-        super().__init__(f"{cell!r} and {other!r} have different decimal signs")
+        super().__init__(
+            phrase("refusal.log.mixed_decimals", cell=cell, other=other), phrase("refusal.log.one_language")
+        )
         self.row = row
 
 

@@ -8,12 +8,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from nextpass.errors import LogError, Where
+from nextpass.words import phrase
 
 
 def missing_library(where: Where, format_name: str, extra: str) -> LogError:
     """Refusal that says what to install."""
     return LogError(
-        f"reading {format_name} needs a library that is not installed", where, f'run pip install "nextpass[{extra}]"'
+        phrase("refusal.log.no_library", name=format_name), where, phrase("refusal.common.install", extra=extra)
     )
 
 

@@ -12,6 +12,7 @@ from nextpass.log.order import OWN_START_S, in_order
 from nextpass.log.read.assemble import NamedCells, assembled, joined
 from nextpass.log.read.raw import RawLog
 from nextpass.log.read.table_shape import Shape, is_number
+from nextpass.words import phrase
 
 _CHANNEL = frozenset(
     {"channel", "channel name", "signal", "parameter", "name", "sensor", "variable", "kanal", "item", "measurement"}
@@ -62,14 +63,14 @@ def tables_from_long_form(
         }
     ).filter(pl.col("time").is_finite() & pl.col("channel").is_not_null())
     if samples.height == 0:
-        raise UnclearTime("no row has both a time and a channel")
+        raise UnclearTime(phrase("refusal.log.no_sample"))
     start = float(np.min(samples["time"].to_numpy()))
     # A log that counts its own seconds from its start keeps them.
     start = 0.0 if 0.0 <= start <= OWN_START_S else start
     channels: list[RawLog] = []
     for (name,), group in samples.group_by("channel", maintain_order=True):
         if len(channels) == MOST_CHANNELS:
-            raise UnclearTime(f"it names more than {MOST_CHANNELS} channels")
+            raise UnclearTime(phrase("refusal.log.many_channels", most=MOST_CHANNELS))
         ordered = in_order(group["time"].to_numpy() - start, keeps_start=True)
         cells = group["value"]
         column = NamedCells(name=str(name), unit=group["unit"][0] or "", cells=cells, decimal=shape.decimal)

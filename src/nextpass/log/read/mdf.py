@@ -43,7 +43,7 @@ def read_mdf(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # no
     version = source.head[8:16].strip(b"\x00 ")
     if not version.startswith(b"4."):
         found = version.decode("latin-1", "replace")
-        raise LogError(f"it is MDF {found!r}; only MDF 4 is read", where, "export it as MDF 4.1")
+        raise LogError(phrase("refusal.log.old_mdf", found=found), where, phrase("refusal.log.export_mdf"))
     try:
         from asammdf import MDF
     except ImportError as error:
@@ -55,12 +55,17 @@ def read_mdf(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # no
         with quiet("asammdf"), MDF(io.BytesIO(data)) as file:
             return _raw_log(file, source, hints)
     except DamagedBlocks as error:
-        raise LogError(f"the MDF file is damaged: {error}", where, "copy it again") from error
+        what = phrase("refusal.log.mdf_blocks", why=error.what)
+        raise LogError(what, where, phrase("refusal.log.copy_again")) from error
     except LogError:
         raise
     except Exception as error:
         let_go(error)
-        raise LogError(f"the MDF file is damaged ({type(error).__name__}: {error})", where, "copy it again") from error
+        raise LogError(
+            phrase("refusal.log.mdf_library", kind=type(error).__name__, why=str(error)),
+            where,
+            phrase("refusal.log.copy_again"),
+        ) from error
 
 
 def _raw_log(file: Any, source: Source, hints: LogHints) -> RawLog:
@@ -74,7 +79,9 @@ def _raw_log(file: Any, source: Source, hints: LogHints) -> RawLog:
     if frames:
         raw = _with_bus(raw, frames, source, hints, start)
     if not raw.tables:
-        raise LogError("it holds no channel with a time", Where(file=source.path), "export it with its time channels")
+        raise LogError(
+            phrase("refusal.log.no_timed_channel"), Where(file=source.path), phrase("refusal.log.export_timed")
+        )
     return RawLog(tables=raw.tables, marks=(*raw.marks, *_events(file)), remarks=raw.remarks)
 
 

@@ -12,13 +12,15 @@ import struct
 from collections.abc import Iterator
 
 from nextpass.log.read.source import LARGEST_RATIO, LARGEST_UNPACKED_BYTES, SMALL_BYTES
+from nextpass.log.unread import Unread
+from nextpass.words import phrase
 
 MOST_BLOCKS = 200_000
 _HEADER = struct.Struct("<4sIQQ")
 _HD_AT = 64
 
 
-class DamagedBlocks(ValueError):  # noqa: N818 - what the file is, not a fault
+class DamagedBlocks(Unread):
     """The blocks of the file do not hang together; says how."""
 
 
@@ -47,15 +49,15 @@ def check_blocks(data: bytes) -> None:
                     for _ in _listed(data, child, b"##CN", seen):
                         pass
     if records > LARGEST_UNPACKED_BYTES or (records > SMALL_BYTES and records > LARGEST_RATIO * len(data)):
-        raise DamagedBlocks(f"it announces {records >> 20} MB of records in {len(data) / 1e6:.3g} MB")
+        raise DamagedBlocks(phrase("refusal.log.blocks.announces", megabytes=records >> 20, held=len(data) / 1e6))
 
 
 def _links(data: bytes, at: int, kind: bytes) -> tuple[int, ...]:
     if at + _HEADER.size > len(data):
-        raise DamagedBlocks("a link leads out of the file")
+        raise DamagedBlocks(phrase("refusal.log.blocks.out"))
     found, _, _, count = _HEADER.unpack_from(data, at)
     if found != kind or count > 4096 or at + _HEADER.size + 8 * count > len(data):
-        raise DamagedBlocks(f"a {kind.decode()} block is damaged")
+        raise DamagedBlocks(phrase("refusal.log.blocks.damaged", kind=kind.decode()))
     return (*struct.unpack_from(f"<{count}Q", data, at + _HEADER.size), *(0,) * 6)
 
 
@@ -72,9 +74,9 @@ def _listed(data: bytes, at: int, kind: bytes, seen: set[int]) -> Iterator[int]:
     """Addresses of the blocks of a list; the first link of each leads to the next."""
     while at:
         if at in seen:
-            raise DamagedBlocks("a list of blocks leads back into itself")
+            raise DamagedBlocks(phrase("refusal.log.blocks.circle"))
         if len(seen) >= MOST_BLOCKS:
-            raise DamagedBlocks(f"it has more than {MOST_BLOCKS} blocks")
+            raise DamagedBlocks(phrase("refusal.log.blocks.many", most=MOST_BLOCKS))
         seen.add(at)
         yield at
         at = _links(data, at, kind)[0]
@@ -84,7 +86,7 @@ def _record_bytes(data: bytes, channel_group: int) -> int:
     _, _, _, links = _HEADER.unpack_from(data, channel_group)
     at = channel_group + _HEADER.size + 8 * links
     if at + 32 > len(data):
-        raise DamagedBlocks("a channel group is cut off")
+        raise DamagedBlocks(phrase("refusal.log.blocks.cut"))
     # record id (8), cycle count (8), flags (2), separator (2), reserved (4), data bytes (4), invalidation bytes (4)
     _, cycles, _, _, _, data_bytes, invalid_bytes = struct.unpack_from("<QQHHIII", data, at)
     return int(cycles) * (int(data_bytes) + int(invalid_bytes))

@@ -12,6 +12,7 @@ import numpy as np
 
 from nextpass.errors import LogError, Where
 from nextpass.log.read.can_frames import EXTENDED, MOST_FRAMES, Frames
+from nextpass.words import phrase
 
 _FRAME = "CAN_DataFrame"
 # Bit of a channel group's flags: its records are bus events (CG block, cg_flags, memory).
@@ -40,7 +41,9 @@ def bus_frames(file: Any, path: Any) -> dict[int, Frames]:
     if not parts:
         return {}
     if sum(part[0].size for part in parts) > MOST_FRAMES:
-        raise LogError(f"it has more than {MOST_FRAMES} frames", Where(file=path), "cut it by attempt")
+        raise LogError(
+            phrase("refusal.log.many_frames", most=MOST_FRAMES), Where(file=path), phrase("refusal.log.cut_by_attempt")
+        )
     width = max(part[2].shape[1] for part in parts)
     keys = np.concatenate([part[0] for part in parts])
     times = np.concatenate([part[1] for part in parts])

@@ -17,6 +17,8 @@ from nextpass.log.read.assemble import NamedCells, assembled
 from nextpass.log.read.clock_column import column_seconds, row_seconds, time_index
 from nextpass.log.read.raw import RawLog
 from nextpass.log.read.source import LARGEST_RATIO, LARGEST_UNPACKED_BYTES, SMALL_BYTES, Source
+from nextpass.log.unread import Unread
+from nextpass.words import phrase
 
 PARQUET_MAGIC = b"PAR1"
 ARROW_MAGIC = b"ARROW1"
@@ -40,9 +42,10 @@ def read_parquet(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:
         return _raw_log(table, hints, book)
     except (pa.ArrowException, OSError, ValueError, KeyError, IndexError, MemoryError, OverflowError) as error:
         if isinstance(error, UnclearTime):
-            raise LogError(str(error), where, error.remedy) from error
-        what = str(error).splitlines()[0] if str(error) else type(error).__name__
-        raise LogError(f"the Arrow or Parquet file cannot be read ({what})", where, "export it again") from error
+            raise LogError(error.what, where, error.remedy) from error
+        said = str(error).splitlines()[0] if str(error) else type(error).__name__
+        what = phrase("refusal.log.arrow", why=error.what if isinstance(error, Unread) else said)
+        raise LogError(what, where, phrase("refusal.log.export_it_again")) from error
 
 
 def _load(source: Source) -> pa.Table:
@@ -59,9 +62,11 @@ def _load(source: Source) -> pa.Table:
 
 def _check_size(unpacked_bytes: int, packed_bytes: int) -> None:
     if unpacked_bytes < 0 or unpacked_bytes > LARGEST_UNPACKED_BYTES:
-        raise ValueError(f"it announces {unpacked_bytes >> 20} MB")
+        raise Unread(phrase("refusal.log.announces", megabytes=unpacked_bytes >> 20))
     if unpacked_bytes > SMALL_BYTES and unpacked_bytes > LARGEST_RATIO * max(1, packed_bytes):
-        raise ValueError(f"it announces {unpacked_bytes >> 20} MB in {packed_bytes / 1e6:.3g} MB")
+        raise Unread(
+            phrase("refusal.log.announces_in", megabytes=unpacked_bytes >> 20, packed=f"{packed_bytes / 1e6:.3g}")
+        )
 
 
 def _raw_log(table: pa.Table, hints: LogHints, book: AnswerBook) -> RawLog:
@@ -80,7 +85,7 @@ def _raw_log(table: pa.Table, hints: LogHints, book: AnswerBook) -> RawLog:
         )
     ordered = in_order(seconds)
     if ordered.time_s.size < 2:
-        raise UnclearTime("fewer than two rows have a time")
+        raise UnclearTime(phrase("refusal.log.few_times"))
     columns = [
         NamedCells(name=names[number], unit=units[number], cells=cells)
         for number, cells in series.items()

@@ -76,7 +76,7 @@ def read_nmea(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # n
         _add_sentence(found["kind"], found["body"].split(","), fixes)
     named = [fix for fix in fixes if fix.values]
     if len(named) < 2:
-        raise LogError("its NMEA sentences give fewer than two fixes", where, "log RMC or GGA sentences")
+        raise LogError(phrase("refusal.log.few_fixes"), where, phrase("refusal.log.log_fixes"))
     remarks = (phrase("log.position.damaged", sentences=damaged),) if damaged else ()
     return _raw_log(named, _UNITS, (), remarks)
 
@@ -159,7 +159,7 @@ def read_gpx(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # no
     text = source.read().decode(encoding_of(source.head) or "utf-8", errors="replace")
     # A document type may define entities that grow without bound; GPX has none.
     if "<!DOCTYPE" in text or "<!ENTITY" in text:
-        raise LogError("it declares a document type, which no GPX file does", where, "export it again")
+        raise LogError(phrase("refusal.log.gpx_declares"), where, phrase("refusal.log.export_it_again"))
     fixes: list[_Fix] = []
     marks: list[Mark] = []
     try:
@@ -170,9 +170,11 @@ def read_gpx(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:  # no
             elif kind == "wpt":
                 marks.extend(_way_point(element))
     except (ElementTree.ParseError, UnicodeError, ValueError) as error:
-        raise LogError(f"the GPX document is damaged ({error})", where, "export it again") from error
+        raise LogError(
+            phrase("refusal.log.gpx_damaged", why=str(error)), where, phrase("refusal.log.export_it_again")
+        ) from error
     if len(fixes) < 2:
-        raise LogError("it has fewer than two track points with a time", where, "export it with times")
+        raise LogError(phrase("refusal.log.few_points"), where, phrase("refusal.log.export_with_times"))
     return _raw_log(fixes, {**_UNITS, "gps speed": "m/s"}, tuple(marks), ())
 
 

@@ -13,6 +13,7 @@ from typing import IO
 
 from nextpass.errors import LogError, Where
 from nextpass.log.read.foreign import foreign_archive, foreign_file
+from nextpass.words import phrase
 
 # Two hours of 150 channels at 70 Hz as text are about 450 MB.
 LARGEST_FILE_BYTES = 1 << 30
@@ -71,36 +72,36 @@ def open_source(path: Path) -> Source:
     try:
         size = path.stat().st_size
         if path.is_dir():
-            raise LogError("it is a folder, not a log", where, "name the file in it")
+            raise LogError(phrase("refusal.log.is_folder"), where, phrase("refusal.log.name_file_in_it"))
         if size > LARGEST_FILE_BYTES:
             raise LogError(
-                f"it has {size >> 20} MB; a log of more than 1024 MB is not read", where, "cut it by attempt"
+                phrase("refusal.log.too_large", megabytes=size >> 20), where, phrase("refusal.log.cut_by_attempt")
             )
         with path.open("rb") as file:
             head = file.read(HEAD_BYTES)
     except OSError as error:
-        raise LogError(f"it cannot be opened ({error.strerror or error})", where, "check the path") from error
+        raise LogError(
+            phrase("refusal.log.unopened", why=error.strerror or str(error)), where, phrase("refusal.common.check_path")
+        ) from error
     if not head.strip(b"\x00\r\n\t "):
-        raise LogError("it is empty", where, "export the log again")
+        raise LogError(phrase("refusal.log.empty"), where, phrase("refusal.log.export_again"))
     if head.startswith(_GZIP):
         return _unpacked(path, _gunzipped(path), path.stem)
     if head.startswith(_ZIP):
         return _unzipped(path)
     if head.startswith(_OTHER_ARCHIVES):
-        raise LogError("it is an archive of a kind that is not read", where, "unpack it, or pack it as gzip or zip")
+        raise LogError(phrase("refusal.log.other_archive"), where, phrase("refusal.log.pack_plain"))
     foreign = foreign_file(head)
     if foreign is not None:
-        raise LogError(f"it is {foreign.name}, not a log", where, foreign.remedy)
+        raise LogError(phrase("refusal.log.foreign", kind=foreign.name), where, foreign.remedy)
     return Source(path=path, name=path.name, data=None, head=head)
 
 
 def _unpacked(path: Path, data: bytes, name: str) -> Source:
     if data.startswith((_GZIP, _ZIP, *_OTHER_ARCHIVES)):
-        raise LogError(
-            "it holds an archive within the archive", Where(file=path), "unpack it once and name the file inside"
-        )
+        raise LogError(phrase("refusal.log.nested_archive"), Where(file=path), phrase("refusal.log.unpack_once"))
     if not data.strip(b"\x00\r\n\t "):
-        raise LogError("the file in the archive is empty", Where(file=path), "export the log again")
+        raise LogError(phrase("refusal.log.empty_in_archive"), Where(file=path), phrase("refusal.log.export_again"))
     return Source(path=path, name=name, data=data, head=data[:HEAD_BYTES])
 
 
@@ -112,9 +113,9 @@ def _read_bounded(file: IO[bytes] | gzip.GzipFile, packed_bytes: int, path: Path
         pieces.append(piece)
         if size > LARGEST_UNPACKED_BYTES or (size > SMALL_BYTES and size > LARGEST_RATIO * max(packed_bytes, 1)):
             raise LogError(
-                f"it unpacks to more than {size >> 20} MB from {packed_bytes / 1e6:.3g} MB, which no log does",
+                phrase("refusal.log.unpacks_to", megabytes=size >> 20, packed=packed_bytes / 1e6),
                 Where(file=path),
-                "unpack it yourself if you trust it",
+                phrase("refusal.log.unpack_yourself"),
             )
     return b"".join(pieces)
 
@@ -124,7 +125,9 @@ def _gunzipped(path: Path) -> bytes:
         with gzip.open(path, "rb") as file:
             return _read_bounded(file, path.stat().st_size, path)
     except (OSError, EOFError, zlib.error) as error:
-        raise LogError(f"the gzip archive is damaged ({error})", Where(file=path), "copy it again") from error
+        raise LogError(
+            phrase("refusal.log.gzip_damaged", why=str(error)), Where(file=path), phrase("refusal.log.copy_again")
+        ) from error
 
 
 def _unzipped(path: Path) -> Source:
@@ -137,22 +140,26 @@ def _unzipped(path: Path) -> Source:
     # zipfile raises RuntimeError for a password and NotImplementedError for a method that it does not know.
     except (RuntimeError, NotImplementedError) as error:
         raise LogError(
-            f"the zip archive cannot be read ({error})", where, "pack it again as plain zip without a password"
+            phrase("refusal.log.zip_unread", why=str(error)), where, phrase("refusal.log.pack_again")
         ) from error
     except (zipfile.BadZipFile, OSError, EOFError, zlib.error, ValueError) as error:
-        raise LogError(f"the zip archive is damaged or cut off ({error})", where, "copy it again") from error
+        raise LogError(
+            phrase("refusal.log.zip_damaged", why=str(error)), where, phrase("refusal.log.copy_again")
+        ) from error
     return _unpacked(path, data, entry.filename)
 
 
 def _only_log(archive: zipfile.ZipFile, where: Where) -> zipfile.ZipInfo:
     foreign = foreign_archive(archive.namelist())
     if foreign is not None:
-        raise LogError(f"it is {foreign.name}, not a log", where, foreign.remedy)
+        raise LogError(phrase("refusal.log.foreign", kind=foreign.name), where, foreign.remedy)
     files = [each for each in archive.infolist() if _is_content(each)]
     if len(files) != 1:
-        names = ", ".join(each.filename for each in files[:5]) or "none"
+        names = ", ".join(each.filename for each in files[:5]) or phrase("refusal.log.none")
         raise LogError(
-            f"the archive holds {len(files)} files ({names}) where one log is wanted", where, "unpack it and name one"
+            phrase("refusal.log.many_in_archive", count=len(files), names=names),
+            where,
+            phrase("refusal.log.unpack_one"),
         )
     return files[0]
 

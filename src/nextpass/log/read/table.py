@@ -21,6 +21,7 @@ from nextpass.log.read.source import Source
 from nextpass.log.read.table_body import UnreadableBody, read_body
 from nextpass.log.read.table_shape import NotATable, Shape, find_shape
 from nextpass.log.read.text import decoded_head, utf8_content
+from nextpass.words import phrase
 
 MOST_COLUMNS = 4000
 
@@ -39,24 +40,20 @@ def read_table(source: Source, hints: LogHints, book: AnswerBook) -> RawLog:
         shape = find_shape(head)
         frame, remarks = first_table(_rows(utf8_content(source, encoding, head), shape), shape)
         return _raw_log(frame, shape, remarks, hints, book.of(shape.names))
-    except (NotATable, UnclearTime) as error:
-        raise LogError(str(error), where, error.remedy) from error
     except MixedDecimals as error:
         line = shape.first_line + error.row + 1
-        raise LogError(
-            str(error), Where(file=source.path, line=line), "export the log again in one language"
-        ) from error
-    except UnreadableBody as error:
-        raise LogError(str(error), where) from error
+        raise LogError(error.what, Where(file=source.path, line=line), error.remedy) from error
+    except (NotATable, UnclearTime, UnreadableBody) as error:
+        raise LogError(error.what, where, error.remedy) from error
 
 
 def _rows(content: Path | bytes, shape: Shape) -> pl.DataFrame:
     if len(shape.names) > MOST_COLUMNS:
-        raise NotATable(f"it has {len(shape.names)} columns; more than {MOST_COLUMNS} are not read")
+        raise NotATable(phrase("refusal.log.many_columns", count=len(shape.names), most=MOST_COLUMNS))
     frame = read_body(content, shape)
     if frame.height < 2:
-        found = "is one row" if frame.height else "are no rows"
-        raise NotATable(f"there {found} of values under the header, and a log has at least two", "export the log again")
+        found = "one_row" if frame.height else "no_rows"
+        raise NotATable(phrase(f"refusal.log.{found}"), phrase("refusal.log.export_again"))
     return frame
 
 
@@ -83,7 +80,7 @@ def _raw_log(
         return replace(tables_from_long_form(frame, shape, long_form, seconds, remarks), header=shape.names)
     ordered = in_order(seconds)
     if ordered.time_s.size < 2:
-        raise UnclearTime("fewer than two rows have a time")
+        raise UnclearTime(phrase("refusal.log.few_times"))
     columns = [
         NamedCells(
             name=name or f"column {number + 1}", unit=shape.units[number], cells=cells, decimal=_decimal(cells, shape)

@@ -9,9 +9,10 @@ import polars as pl
 from polars.exceptions import PanicException, PolarsError
 
 from nextpass.log.read.table_shape import BLANKS, Shape, is_plain_number, is_plain_row
+from nextpass.log.unread import Unread
 
 
-class UnreadableBody(ValueError):  # noqa: N818 - what the file is, not a fault
+class UnreadableBody(Unread):
     """Not even as text do the rows make a table; says why."""
 
 

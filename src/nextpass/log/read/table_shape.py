@@ -11,7 +11,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from nextpass.log.unread import Unread
 from nextpass.units import read_unit
+from nextpass.words import phrase
 
 DELIMITERS = ("\t", ";", ",", "|", " ")
 # Enough to pass a long preamble and to see a sparse column's first values.
@@ -101,12 +103,8 @@ class Shape:
     rows: tuple[tuple[str, ...], ...]
 
 
-class NotATable(ValueError):  # noqa: N818 - what the file is, not a fault
+class NotATable(Unread):
     """The text has no lines of values under a line of names; says why, and what may be done."""
-
-    def __init__(self, what: str, remedy: str = "") -> None:
-        super().__init__(what)
-        self.remedy = remedy
 
 
 def is_number(cell: str, decimal: str) -> bool:
@@ -214,8 +212,11 @@ def _first_row(cut: _Cut) -> int:
         is_narrow = len(row) * 2 < cut.width and bool(after) and len(after[0]) >= cut.width
         if is_like_the_rest and not is_narrow:
             return index
-    searched = f"none of its first {HEAD_LINES} lines" if len(cut.cells) >= HEAD_LINES else "no line of it"
-    raise NotATable(f"{searched} reads as a row of values", "cut what stands above the table, or export the log again")
+    if len(cut.cells) >= HEAD_LINES:
+        what = phrase("refusal.log.no_row_in_head", lines=HEAD_LINES)
+    else:
+        what = phrase("refusal.log.no_row_at_all")
+    raise NotATable(what, phrase("refusal.log.cut_preamble"))
 
 
 def _is_units_row(row: Sequence[str]) -> bool:
@@ -244,12 +245,12 @@ def find_shape(head: str) -> Shape:
     """
     starts, lines = _whole_lines(head.splitlines()[:HEAD_LINES])
     if max((len(line) for line in lines), default=0) > LONGEST_LINE:
-        raise NotATable(f"a line of it has more than {LONGEST_LINE} signs")
+        raise NotATable(phrase("refusal.log.long_line", most=LONGEST_LINE))
     if sum(bool(line.strip()) for line in lines) < 2:
-        raise NotATable("it has fewer than two lines", "export the log again")
+        raise NotATable(phrase("refusal.log.few_lines"), phrase("refusal.log.export_again"))
     cut = _best_cut(lines)
     if cut.score == 0.0 and not _is_regular(cut):
-        raise NotATable("no delimiter cuts its lines into columns", "export it as CSV, MDF 4 or Parquet")
+        raise NotATable(phrase("refusal.log.no_delimiter"), phrase("refusal.log.export_as"))
     first = _first_row(cut)
     above = [index for index in range(first) if any(cell.strip() for cell in cut.cells[index])]
     units: tuple[str, ...] = ()
@@ -265,7 +266,7 @@ def find_shape(head: str) -> Shape:
         # `RPM, AFR` are names as well as units: with nothing above them they are the names.
         names_at, units = above[-1], ()
     if names_at is None:
-        raise NotATable("there is no line with the names of the columns above the values", "export it with its header")
+        raise NotATable(phrase("refusal.log.no_header"), phrase("refusal.log.export_header"))
     names = _stripped(cut.cells[names_at])
     width = max(cut.width, len(names))
     return Shape(

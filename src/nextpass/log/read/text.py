@@ -6,6 +6,7 @@ from pathlib import Path
 
 from nextpass.errors import LogError, Where
 from nextpass.log.read.source import HEAD_BYTES, Source
+from nextpass.words import phrase
 
 _BOMS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
@@ -51,14 +52,14 @@ def decoded_head(source: Source) -> tuple[str, str]:
     """
     encoding = encoding_of(source.head)
     if not encoding:
-        raise LogError("it is not text", Where(file=source.path))
+        raise LogError(phrase("refusal.log.no_text"), Where(file=source.path))
     head = codecs.getincrementaldecoder(encoding)(errors="replace").decode(source.head)
     head = head.replace("\x00", "")
     if len(source.head) < HEAD_BYTES:
         return head, encoding
     end = max(head.rfind("\n"), head.rfind("\r"))
     if end < 0:
-        raise LogError(f"its first line is longer than {HEAD_BYTES >> 10} kB", Where(file=source.path))
+        raise LogError(phrase("refusal.log.long_first_line", kilobytes=HEAD_BYTES >> 10), Where(file=source.path))
     return head[: end + 1], encoding
 
 

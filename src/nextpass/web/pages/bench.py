@@ -16,7 +16,7 @@ from nextpass.web.parts.markup import put, sheet
 from nextpass.web.parts.worked import worked_html
 from nextpass.web.staging import Staging
 from nextpass.web.visit import Visit, add_car_page
-from nextpass.words import translated
+from nextpass.words import phrase, translated
 
 
 def add_bench(desk: Desk, staging: Staging) -> None:
@@ -34,7 +34,9 @@ def add_bench(desk: Desk, staging: Staging) -> None:
         kind = str(request.path_params["kind"])
         _title(visit, visit.says(f"bench.test.{kind}") if kind in GUIDED else visit.says("place.bench"))
         if kind not in GUIDED:
-            raise SettingError(f"there is no test {kind!r}", remedy=f"choose {', '.join(GUIDED)}")
+            raise SettingError(
+                phrase("refusal.web.no_test", kind=kind), remedy=phrase("refusal.web.choose", names=", ".join(GUIDED))
+            )
         guided_part(visit, staging, kind)
 
     add_car_page(desk, "/bench", "bench", _every)
@@ -68,7 +70,9 @@ def _title(visit: Visit, title: str) -> None:
 async def _one(visit: Visit, request: Request) -> None:
     name = str(request.path_params["name"])
     if name not in SUMS:
-        raise SettingError(f"there is no sum {name!r}", remedy=f"choose {', '.join(SUMS)}")
+        raise SettingError(
+            phrase("refusal.web.no_sum", name=name), remedy=phrase("refusal.web.choose", names=", ".join(SUMS))
+        )
     _title(visit, visit.says(f"bench.sum.{name}"))
     record = await asyncio.to_thread(_newest, visit)
     reader = visit.reader() if record is None else visit.reader(record.conditions.pressure_kpa)

@@ -23,7 +23,7 @@ from nextpass.web.parts.passes import PassRow, pass_row
 from nextpass.web.query import numbers_in, pass_namer
 from nextpass.web.visit import Visit, add_car_page
 from nextpass.web.waiting import show_when_done
-from nextpass.words import translated
+from nextpass.words import phrase, translated
 
 # Passes that can be ticked; older ones are reached by their counts in the address.
 _SHOWN_PASSES = 12
@@ -73,7 +73,9 @@ def _asked(request: Request) -> CompareAsked | None:
     try:
         known = float(scatter) if scatter else None
     except ValueError as error:
-        raise SettingError(f"{scatter!r} is no number of seconds", remedy="write 0.03, for example") from error
+        raise SettingError(
+            phrase("refusal.web.no_seconds", scatter=scatter), remedy=phrase("refusal.web.write_seconds")
+        ) from error
     return CompareAsked(
         passes=() if before or after else passes,
         before=before,

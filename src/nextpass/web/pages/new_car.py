@@ -16,6 +16,7 @@ from nextpass.web.parts.markup import button, put, sheet
 from nextpass.web.state import View
 from nextpass.web.visit import view_of_request
 from nextpass.web.waiting import answer_of, show_refusal
+from nextpass.words import phrase
 
 _UNITS = {
     "mass_kg": "kg",
@@ -96,7 +97,7 @@ def _usual_text(name: str) -> str:
 def _file_of(texts: dict[str, str]) -> str:
     said = {name: text.strip() for name, text in texts.items() if text.strip()}
     if "name" not in said:
-        raise SettingError("the car has no name", remedy="write one")
+        raise SettingError(phrase("refusal.web.no_name"), remedy=phrase("refusal.web.write_one"))
     answers = CarAnswers(**{name: _value(name, text) for name, text in said.items()})  # type: ignore[arg-type]
     car, unsure = new_car(answers, said)
     return car_text(car, unsure)
@@ -111,7 +112,9 @@ def _value(name: str, text: str) -> object:
     try:
         numbers = tuple(float(word) for word in words)
     except ValueError as error:
-        raise SettingError(f"{text!r} is no number", remedy="write a number") from error
+        raise SettingError(
+            phrase("refusal.setting.text_no_number", text=text), remedy=phrase("refusal.common.write_number")
+        ) from error
     if name in _LISTS:
         return numbers
     return int(numbers[0]) if name == "cylinders" else numbers[0]

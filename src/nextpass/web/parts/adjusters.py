@@ -16,6 +16,7 @@ from nextpass.web.parts.inputs import choice_field, text_field
 from nextpass.web.parts.markup import OnClick, button, put
 from nextpass.web.visit import Visit
 from nextpass.web.waiting import answer_of, show_refusal
+from nextpass.words import phrase
 
 _KINDS = ("number", "choice", "switch", "momentary")
 
@@ -123,7 +124,7 @@ def _wish_form(visit: Visit, wish: _Wish, is_new: bool) -> None:
 
     def keep() -> str:
         if not wish.name:
-            raise SettingError(reader.says("setup.empty"), remedy=reader.says("car_page.name"))
+            raise SettingError(phrase("setup.empty"), remedy=phrase("car_page.name"))
         return with_table(visit.kept.file_text, ("adjusters", wish.name), wish.values())
 
     with ui.element("div").classes("row"):
@@ -208,4 +209,6 @@ def _number(text: str) -> float:
     try:
         return float(text.strip().replace(",", "."))
     except ValueError as error:
-        raise SettingError(f"{text!r} is no number", remedy="write a number") from error
+        raise SettingError(
+            phrase("refusal.setting.text_no_number", text=text), remedy=phrase("refusal.common.write_number")
+        ) from error

@@ -15,7 +15,7 @@ from nextpass.web.parts.inputs import choice_field, lines_field, text_field
 from nextpass.web.parts.markup import button, put
 from nextpass.web.visit import Visit
 from nextpass.web.waiting import answer_of, show_refusal
-from nextpass.words import NO_FIGURE
+from nextpass.words import NO_FIGURE, phrase
 
 # Older ones stay in the book and count; they are not shown.
 _SHOWN = 20
@@ -99,7 +99,7 @@ def _form(visit: Visit, on_change: Callable[[], None]) -> None:
 
     async def keep(_event: object) -> None:
         outcome.clear()
-        answer = await answer_of(lambda: keep_ledger_entries(visit.desk, visit.kept, [entry_of(texts, reader)]))
+        answer = await answer_of(lambda: keep_ledger_entries(visit.desk, visit.kept, [entry_of(texts)]))
         if isinstance(answer, Exception):
             with outcome:
                 show_refusal(answer, reader)
@@ -110,15 +110,13 @@ def _form(visit: Visit, on_change: Callable[[], None]) -> None:
         button(reader.says("entries.keep"), keep, "main")
 
 
-def entry_of(texts: dict[str, str], reader: Reader) -> LedgerEntry:
+def entry_of(texts: dict[str, str]) -> LedgerEntry:
     """The entry that stands in the fields.
 
     Parameters
     ----------
     texts : dict
         By name of the field.
-    reader : Reader
-        Language.
 
     Raises
     ------
@@ -127,26 +125,26 @@ def entry_of(texts: dict[str, str], reader: Reader) -> LedgerEntry:
     """
     item = texts.get("item", "").strip()
     if not item:
-        raise SettingError(reader.says("entries.no_item"), remedy=reader.says("entries.write_item"))
+        raise SettingError(phrase("entries.no_item"), remedy=phrase("entries.write_item"))
     try:
         when = datetime.fromisoformat(texts["when"]).astimezone()
     except ValueError as error:
-        raise SettingError(reader.says("entries.no_time"), remedy=reader.says("entries.write_time")) from error
+        raise SettingError(phrase("entries.no_time"), remedy=phrase("entries.write_time")) from error
     kind: EntryKind = next((one for one in ENTRY_KINDS if one == texts["kind"]), "note")
     return LedgerEntry(
         when=when,
         kind=kind,
         item=item,
-        values=_values(texts.get("values", ""), reader),
-        due_launches=_term(texts.get("due_launches", ""), "due_launches", reader),
-        due_days=_term(texts.get("due_days", ""), "due_days", reader),
+        values=_values(texts.get("values", "")),
+        due_launches=_term(texts.get("due_launches", ""), "due_launches"),
+        due_days=_term(texts.get("due_days", ""), "due_days"),
         codes=tuple(str(code) for code in codes_in([texts["codes"]])) if texts.get("codes", "").strip() else (),
         state=texts["state"],
         notes=texts.get("notes", "").strip(),
     )
 
 
-def _term(text: str, name: str, reader: Reader) -> float | None:
+def _term(text: str, name: str) -> float | None:
     if not text.strip():
         return None
     try:
@@ -154,22 +152,18 @@ def _term(text: str, name: str, reader: Reader) -> float | None:
     except ValueError:
         value = 0.0
     if not 0.0 < value <= 100_000.0:
-        raise SettingError(
-            reader.says("setup.no_number", text=text), Where(key=name), reader.says("entries.write_term")
-        )
+        raise SettingError(phrase("setup.no_number", text=text), Where(key=name), phrase("entries.write_term"))
     return value
 
 
-def _values(text: str, reader: Reader) -> dict[str, float | str]:
+def _values(text: str) -> dict[str, float | str]:
     found: dict[str, float | str] = {}
     for line in text.splitlines():
         if not line.strip():
             continue
         name, equals, said = (part.strip() for part in line.partition("="))
         if not (name and equals and said):
-            raise SettingError(
-                reader.says("entries.no_value", text=line.strip()), remedy=reader.says("entries.values_note")
-            )
+            raise SettingError(phrase("entries.no_value", text=line.strip()), remedy=phrase("entries.values_note"))
         try:
             found[name] = float(said.replace(",", "."))
         except ValueError:

@@ -17,7 +17,7 @@ from nextpass.web.parts.inputs import choice_field, text_field
 from nextpass.web.parts.markup import put
 from nextpass.web.parts.setup_form import ConditionsFields, SetupFields, conditions_form, setup_form
 from nextpass.web.staging import Staged
-from nextpass.words import translated
+from nextpass.words import phrase, translated
 
 _LEAVE_OUT = "-"
 
@@ -75,8 +75,8 @@ class PassForm:
         try:
             value = float(text.strip().replace(",", "."))
         except ValueError as error:
-            what = self.reader.says("setup.no_number", text=text)
-            raise SettingError(what, Where(key=name), self.reader.says("bring.as_on_slip")) from error
+            what = phrase("setup.no_number", text=text)
+            raise SettingError(what, Where(key=name), phrase("bring.as_on_slip")) from error
         return self.reader.speed_mps(value) if name.endswith("_mps") else value
 
 

@@ -11,6 +11,7 @@ from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, Adjuster, Car, Cond
 from nextpass.errors import SettingError, Where
 from nextpass.report import Reader
 from nextpass.web.parts.inputs import choice_field, text_field
+from nextpass.words import phrase
 
 _PRESSURES = (LAUNCH_PRESSURE, GEAR_PRESSURE_CAP)
 
@@ -49,8 +50,8 @@ class SetupFields:
             value = float(text)
         except ValueError as error:
             where = Where(key=adjuster.name if not adjuster.per_gear else f"{adjuster.name}.{gear + 1}")
-            what = self.reader.says("setup.empty") if not text else self.reader.says("setup.no_number", text=text)
-            raise SettingError(what, where, self.reader.says("setup.fill")) from error
+            what = phrase("setup.no_number", text=text) if text else phrase("setup.empty")
+            raise SettingError(what, where, phrase("setup.fill")) from error
         if adjuster.name in _PRESSURES:
             value = self.reader.pressure_kpa(value)
         # A value that the reader's unit rounded is put back on its step; one out of range is left to be refused.
@@ -95,10 +96,8 @@ class ConditionsFields:
         if not low <= value <= high:
             range_text = f"{self.reader.number(low)} – {self.reader.number(high)}"
             raise SettingError(
-                self.reader.says(
-                    "conditions.not_in_range", name=self.reader.says(f"conditions.{name}"), text=text or "–"
-                ),
-                remedy=self.reader.says("conditions.range", range=range_text),
+                phrase("conditions.not_in_range", name=phrase(f"conditions.{name}"), text=text or "–"),
+                remedy=phrase("conditions.range", range=range_text),
             )
         return value
 
