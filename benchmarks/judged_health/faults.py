@@ -10,11 +10,12 @@ from nextpass.files import read_pass
 from nextpass.health import weigh_codes
 from nextpass.log import hints_for, open_log
 from nextpass.obd import trouble_code
-from nextpass.proving import FAULTS, Fault, any_logger, drive_faulty, fleet, write_faulty_folder
+from nextpass.proving import CODE_FAULTS, FAULTS, Fault, any_logger, drive_faulty, fleet, write_faulty_folder
 from nextpass.review import ReviewedPass, review_pass
 
 RIGHT = tomllib.loads((Path(__file__).parents[1] / "right_causes.toml").read_text(encoding="utf-8"))
 RATES_HZ = (24.0, 40.0, 50.0)
+CODES = {kind: fault.codes for kind, fault in {**FAULTS, **CODE_FAULTS}.items() if fault.codes}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,11 +53,11 @@ def _named(kind: str, seed: int) -> Named:
         record = read_pass(folder, car)
         log = open_log(record.logs[0], hints_for(car, record))
         reviewed = ReviewedPass(record=record, log=log, review=review_pass(car, record, log))
-        codes = [trouble_code(code) for code in FAULTS[kind].codes]
+        codes = [trouble_code(code) for code in CODES[kind]]
         weighed = weigh_codes(codes, car, [reviewed])
     return Named(
         kind=kind,
-        codes=FAULTS[kind].codes,
+        codes=CODES[kind],
         right=RIGHT[kind],
         by_order=weigh_codes(codes).causes[0].name,
         by_logs=weighed.causes[0].name,

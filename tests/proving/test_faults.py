@@ -3,11 +3,21 @@
 import numpy as np
 import pytest
 
-from nextpass.proving import FAULTS, Fault, Logger, drive_faulty, faulty_log_text, logged, write_faulty_folder
+from nextpass.proving import (
+    CODE_FAULTS,
+    FAULTS,
+    Fault,
+    Logger,
+    drive_faulty,
+    faulty_log_text,
+    logged,
+    write_faulty_folder,
+)
 from nextpass.proving.faults import FaultyPass
 
 IN_CAR = [kind for kind, found in FAULTS.items() if found.spoil is not None]
-IN_LOG = [kind for kind, found in FAULTS.items() if found.spoil_log is not None]
+ALL = {**FAULTS, **CODE_FAULTS}
+IN_LOG = [kind for kind, found in ALL.items() if found.spoil_log is not None]
 
 
 @pytest.fixture(scope="module")
@@ -135,7 +145,7 @@ def test_a_fault_of_the_log_spoils_the_log_alone(day, faulty, kind):
     sound = faulty_log_text(FaultyPass(fault=pass_.fault, outcome=clean, clean=clean, cost_s=0.0), logger, 1)
     rows_s, channels = logged(pass_.outcome, logger, 1)
     before = {name: values.copy() for name, values in channels.items()}
-    assert FAULTS[kind].spoil_log(rows_s, channels, 2, pass_.outcome)
+    assert ALL[kind].spoil_log(rows_s, channels, 2, pass_.outcome)
     changed = {name for name in channels if not np.array_equal(channels[name], before[name], equal_nan=True)}
     assert changed
     assert len(changed) <= 4 or kind == "dropout"

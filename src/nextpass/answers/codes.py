@@ -48,6 +48,7 @@ class CodesAnswer(Answer):
     causes: list[CauseAnswer]
     passes: list[str]
     is_settled: bool
+    is_silent: bool
     states: StatesAnswer | None
     cautions: list[str]
 
@@ -109,6 +110,7 @@ def codes_answer(weighed: WeighedCodes, states: CodeStates | None = None) -> Cod
         causes=[_cause_answer(one) for one in weighed.causes],
         passes=list(weighed.passes),
         is_settled=weighed.is_settled,
+        is_silent=weighed.is_silent,
         states=None
         if states is None
         else StatesAnswer(gone=_names(states.gone), stayed=_names(states.stayed), came=_names(states.came)),

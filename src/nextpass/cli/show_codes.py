@@ -27,6 +27,8 @@ def show_codes(console: Console, weighed: WeighedCodes, states: CodeStates | Non
             _show_cause(console, cause)
         if not weighed.passes:
             console.print(text("codes.no_logs"))
+        elif weighed.is_silent:
+            console.print(text("codes.silent"))
         elif not weighed.is_settled:
             console.print(text("codes.not_settled"))
     for caution in weighed.cautions:

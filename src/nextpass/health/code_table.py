@@ -30,6 +30,8 @@ class Statement:
         Added to the logarithm of the odds where it holds, taken off where it does not.
     needs : tuple of str
         Channels without which a missing finding says nothing.
+    is_usual : bool
+        Whether a sound car shows it too.
     """
 
     finding: str
@@ -41,6 +43,7 @@ class Statement:
     weight_for: float
     weight_against: float
     needs: tuple[str, ...]
+    is_usual: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,4 +110,5 @@ def _statement(line: Mapping[str, Any]) -> Statement:
         weight_for=float(line["for"]),
         weight_against=float(line["against"]),
         needs=tuple(line.get("needs", ())),
+        is_usual=bool(line.get("usual", False)),
     )

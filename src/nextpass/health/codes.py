@@ -3,7 +3,8 @@
 A cause begins with its place in the usual order of each code that is stored, falls back where a stored code does not
 list it, and moves by what the logs say: each line of evidence is a weight on the logarithm of its odds. What a log
 does not have moves nothing, and is listed, so that it can be logged next. The shares are of the causes listed: what is
-not in the table cannot be named.
+not in the table cannot be named. Passes that show nothing but what a sound car shows speak for no cause and against
+none.
 """
 
 import math
@@ -88,6 +89,8 @@ class WeighedCodes:
         Names of the passes that were weighed.
     is_settled : bool
         Whether the logs put the first cause clearly before the second.
+    is_silent : bool
+        Whether passes were weighed and show nothing out of the ordinary: the usual order stands.
     cautions : tuple of str
         Before clearing, and for the work that the causes ask for.
     """
@@ -96,6 +99,7 @@ class WeighedCodes:
     causes: tuple[WeighedCause, ...]
     passes: tuple[str, ...]
     is_settled: bool
+    is_silent: bool
     cautions: tuple[str, ...]
 
 
@@ -115,6 +119,16 @@ class _Shown:
     findings: tuple[Finding, ...] = ()
     signs: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     channels: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Line:
+    """One line of evidence as it was answered; `is_odd` where a sound car would answer otherwise."""
+
+    weight: float
+    words: str
+    is_odd: bool
+    is_of_codes: bool
 
 
 def read_code(code: TroubleCode) -> ReadCode:
@@ -178,7 +192,9 @@ def weigh_codes(
     names = list(dict.fromkeys(name for one in listed for name in one.causes))
     stored = frozenset(str(one.code) for one in read)
     heard = {name: _heard(table.causes[name], shown, stored) for name in names}
-    odds = {name: _by_order(name, listed) + sum(weight for weight, _ in heard[name][0]) for name in names}
+    is_silent = bool(passes) and not any(line.is_odd for lines, _ in heard.values() for line in lines)
+    said = {name: [line for line in lines if line.is_of_codes or not is_silent] for name, (lines, _) in heard.items()}
+    odds = {name: _by_order(name, listed) + sum(line.weight for line in said[name]) for name in names}
     most = max(odds.values(), default=0.0)
     total = sum(math.exp(value - most) for value in odds.values())
     ranked = sorted(names, key=lambda name: -odds[name])
@@ -189,8 +205,8 @@ def weigh_codes(
             next_step=phrase(f"cause.{name}.next_step"),
             share=math.exp(odds[name] - most) / total,
             codes=tuple(one.code for one in listed if name in one.causes),
-            speaks_for=_said([item for item in heard[name][0] if item[0] > 0.0]),
-            speaks_against=_said([item for item in heard[name][0] if item[0] < 0.0]),
+            speaks_for=_words([line for line in said[name] if line.weight > 0.0]),
+            speaks_against=_words([line for line in said[name] if line.weight < 0.0]),
             not_seen=heard[name][1],
         )
         for name in ranked[:MOST_CAUSES]
@@ -199,7 +215,9 @@ def weigh_codes(
         codes=read,
         causes=causes,
         passes=tuple(one.record.folder.name for one in passes),
+        is_silent=is_silent,
         is_settled=bool(passes)
+        and not is_silent
         and bool(causes)
         and (len(causes) == 1 or causes[0].share >= SETTLED_RATIO * causes[1].share),
         cautions=_cautions(table, read, causes),
@@ -241,9 +259,9 @@ def _shown(car: Car, passes: Sequence[ReviewedPass]) -> _Shown:
 
 def _heard(
     statements: Sequence[Statement], shown: _Shown, stored: frozenset[str]
-) -> tuple[list[tuple[float, str]], tuple[str, ...]]:
-    """Weight and words of each line of evidence that the passes answer, and words of those that they do not."""
-    said: list[tuple[float, str]] = []
+) -> tuple[list[_Line], tuple[str, ...]]:
+    """Each line of evidence that the passes answer, and words of those that they do not."""
+    said: list[_Line] = []
     silent: list[str] = []
     for statement in statements:
         answer = _answer(statement, shown, stored)
@@ -254,7 +272,8 @@ def _heard(
         holds, words = answer
         weight = statement.weight_for if holds else -statement.weight_against
         if weight:
-            said.append((weight, words))
+            is_odd = not statement.stored and holds is not statement.is_usual
+            said.append(_Line(weight=weight, words=words, is_odd=is_odd, is_of_codes=bool(statement.stored)))
     return said, tuple(dict.fromkeys(silent))
 
 
@@ -317,9 +336,8 @@ def _unanswered(statement: Statement) -> str:
     return phrase(f"codes.sign.{statement.sign}")
 
 
-def _said(items: Sequence[tuple[float, str]]) -> tuple[str, ...]:
-    ordered = sorted(items, key=lambda item: -abs(item[0]))
-    return tuple(words for _, words in ordered)
+def _words(lines: Sequence[_Line]) -> tuple[str, ...]:
+    return tuple(line.words for line in sorted(lines, key=lambda line: -abs(line.weight)))
 
 
 def _cautions(table: CodeTable, codes: Sequence[ReadCode], causes: Sequence[WeighedCause]) -> tuple[str, ...]:

@@ -7,7 +7,15 @@ truth stays here; what a reader of the written folders gets is what a real car w
 from nextpass.proving.demo_day import DemoDay, DemoPass, demo_day, drive_demo_pass
 from nextpass.proving.drive import OUTPUTS, drive_many, drive_pass, mean_et
 from nextpass.proving.driver import Driver, Luck, draw_luck, no_luck
-from nextpass.proving.faults import FAULTS, Fault, FaultyPass, drive_faulty, faulty_log_text, write_faulty_folder
+from nextpass.proving.faults import (
+    CODE_FAULTS,
+    FAULTS,
+    Fault,
+    FaultyPass,
+    drive_faulty,
+    faulty_log_text,
+    write_faulty_folder,
+)
 from nextpass.proving.fleet import Entry, cautious_setup, fleet
 from nextpass.proving.guided import GuidedLog, coast_downs, idle_balance, leak_down, pump_stages
 from nextpass.proving.logger import DIALECTS, Logger, SensorSet, any_logger, log_text, logged
@@ -20,6 +28,7 @@ from nextpass.proving.strip import Strip
 from nextpass.proving.truth import ProvingCar
 
 __all__ = [
+    "CODE_FAULTS",
     "DIALECTS",
     "FAULTS",
     "OUTPUTS",

@@ -63,7 +63,7 @@ FAULTS: Mapping[str, FaultKind] = {
     "slippery-start": _car("driver", fault_kinds.slippery_start),
     "bog": _car("driver", fault_kinds.bog),
     "launch-hunting": _car("driver", fault_kinds.launch_hunting),
-    "slow-release": _car("clutch", fault_kinds.slow_release),
+    "slow-release": _car("clutch", fault_kinds.slow_release, "P0810"),
     "early-lift": _car("driver", fault_kinds.early_lift),
     "clutch-slip": _car("clutch", fault_kinds.clutch_slip, "P0730"),
     "slow-shift": _car("gearbox", fault_kinds.slow_shift, "P0776"),
@@ -76,7 +76,7 @@ FAULTS: Mapping[str, FaultKind] = {
     "wastegate-creep": _car("charge", fault_kinds.wastegate_creep, "P0234"),
     "slow-rise": _car("charge", fault_kinds.slow_rise, "P0299"),
     "throttle-closed": _car("engine", fault_kinds.throttle_closed, "P2101"),
-    "bad-fuel": _car("knock", fault_kinds.bad_fuel),
+    "bad-fuel": _car("knock", fault_kinds.bad_fuel, "P2336", "P2339"),
     "lean": _car("mixture", fault_kinds.lean, "P0171", "P0174"),
     "rich": _car("mixture", fault_kinds.rich, "P0172", "P0175"),
     "banks-apart": _car("mixture", fault_kinds.banks_apart, "P0174"),
@@ -84,25 +84,38 @@ FAULTS: Mapping[str, FaultKind] = {
     "second-pump-dead": _car("supply", fault_kinds.second_pump_dead, "P0087", "P0627"),
     "pumps-weak": _car("supply", fault_kinds.pumps_weak, "P0087"),
     "misfire": _car("engine", fault_kinds.misfire, "P0300"),
-    "heat-soak": _car("heat", fault_kinds.heat_soak),
-    "cooler-blocked": _car("heat", fault_kinds.cooler_blocked),
+    "heat-soak": _car("heat", fault_kinds.heat_soak, "P0127"),
+    "cooler-blocked": _car("heat", fault_kinds.cooler_blocked, "P0127"),
     "coolant-hot": _car("heat", fault_kinds.coolant_hot, "P0217"),
-    "oil-hot": _car("heat", fault_kinds.oil_hot),
+    "oil-hot": _car("heat", fault_kinds.oil_hot, "P0298"),
     "gearbox-oil-hot": _car("heat", fault_kinds.gearbox_oil_hot, "P0218"),
     "battery-sag": _car("engine", fault_kinds.battery_sag, "P0562"),
     "car-cut": _car("engine", fault_kinds.car_cut),
     "dragging-brake": _car("chassis", fault_kinds.dragging_brake),
     "pressure-stuck": _log(log_faults.pressure_stuck, "P0236"),
-    "pressure-clipped": _log(log_faults.pressure_clipped),
+    "pressure-clipped": _log(log_faults.pressure_clipped, "P0238"),
     "pressure-offset": _log(log_faults.pressure_offset, "P0236"),
     "wheel-stuck": _log(log_faults.wheel_stuck, "C0035"),
     "axles-swapped": _log(log_faults.axles_swapped),
     "accelerometer-reversed": _log(log_faults.accelerometer_reversed),
-    "temperature-dead": _log(log_faults.temperature_dead, "P0112"),
+    "temperature-dead": _log(log_faults.temperature_dead, "P0113"),
     "dropout": _log(log_faults.dropout),
     "gps-lost": _log(log_faults.gps_lost),
 }
-"""Every kind by its name."""
+"""Every kind that a review may find, by its name; those without codes are the driver's, the track's or the logger's."""
+
+CODE_FAULTS: Mapping[str, FaultKind] = {
+    "lambda-stuck": _log(log_faults.lambda_stuck, "P0134"),
+    "throttle-reads-low": _log(log_faults.throttle_reads_low, "P0121"),
+    "pedal-reads-low": _log(log_faults.pedal_reads_low, "P2138"),
+    "coolant-sensor-open": _log(log_faults.coolant_sensor_open, "P0118"),
+    "gearbox-sensor-open": _log(log_faults.gearbox_sensor_open, "P0713"),
+    "rail-sensor-stuck": _log(log_faults.rail_sensor_stuck, "P0191"),
+    "rail-pressure-high": _log(log_faults.rail_pressure_high, "P0088"),
+    "input-speed-stuck": _log(log_faults.input_speed_stuck, "P0715"),
+    "voltage-high": _log(log_faults.voltage_high, "P0563"),
+}
+"""Further kinds that leave the pass as it is and are known by their codes before anything else."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +190,7 @@ def drive_faulty(
     FaultyPass
     """
     clean = drive_pass(car, strip, conditions, setup, seed, driver=driver)
-    spoil = FAULTS[fault.kind].spoil
+    spoil = _kind(fault).spoil
     if spoil is None:
         return FaultyPass(fault=fault, outcome=clean, clean=clean, cost_s=0.0)
     constants = pack_pass(car, strip, conditions, setup, driver, clean.luck).view(np.recarray)
@@ -186,6 +199,10 @@ def drive_faulty(
     times = spoilt.clocks.et_s, clean.clocks.et_s
     cost_s = times[0] - times[1] if times[0] is not None and times[1] is not None else np.nan
     return FaultyPass(fault=fault, outcome=spoilt, clean=clean, cost_s=float(cost_s))
+
+
+def _kind(fault: Fault) -> FaultKind:
+    return FAULTS.get(fault.kind) or CODE_FAULTS[fault.kind]
 
 
 def faulty_log_text(faulty: FaultyPass, logger: Logger, seed: int) -> str:
@@ -200,7 +217,7 @@ def faulty_log_text(faulty: FaultyPass, logger: Logger, seed: int) -> str:
     """
     outcome = faulty.outcome
     rows_s, channels = logged(outcome, logger, seed)
-    spoil_log = FAULTS[faulty.fault.kind].spoil_log
+    spoil_log = _kind(faulty.fault).spoil_log
     if spoil_log is not None:
         spoil_log(rows_s, channels, faulty.fault.strength, outcome)
     fuel = outcome.car.believed.fuels[outcome.setup.fuel]

@@ -32,6 +32,21 @@ def _stick(rows_s: FloatArray, channels: Channels, name: str, strength: int, out
     return True
 
 
+def _read_open(channels: Channels, name: str) -> bool:
+    """A temperature as a control unit shows it with an open circuit."""
+    if name not in channels:
+        return False
+    channels[name] = np.full_like(channels[name], -40.0)
+    return True
+
+
+def _scale(channels: Channels, name: str, factor: float) -> bool:
+    if name not in channels:
+        return False
+    channels[name] = factor * channels[name]
+    return True
+
+
 def pressure_stuck(rows_s: FloatArray, channels: Channels, strength: int, outcome: Outcome) -> bool:
     """The pressure sensor freezes in the middle of the pass."""
     return _stick(rows_s, channels, "manifold_pressure_kpa", strength, outcome)
@@ -79,9 +94,54 @@ def accelerometer_reversed(_rows_s: FloatArray, channels: Channels, _strength: i
 
 def temperature_dead(_rows_s: FloatArray, channels: Channels, _strength: int, _outcome: Outcome) -> bool:
     """A charge temperature sensor with a broken wire: the control unit shows its lowest reading."""
-    if "charge_temperature_c" not in channels:
+    return _read_open(channels, "charge_temperature_c")
+
+
+def lambda_stuck(rows_s: FloatArray, channels: Channels, strength: int, outcome: Outcome) -> bool:
+    """An oxygen sensor that has died in the middle of the pass."""
+    return _stick(rows_s, channels, "lambda_bank1", strength, outcome)
+
+
+def rail_sensor_stuck(rows_s: FloatArray, channels: Channels, strength: int, outcome: Outcome) -> bool:
+    """The rail pressure sensor freezes in the middle of the pass."""
+    return _stick(rows_s, channels, "rail_pressure_kpa", strength, outcome)
+
+
+def input_speed_stuck(rows_s: FloatArray, channels: Channels, strength: int, outcome: Outcome) -> bool:
+    """The input speed sensor of the gearbox freezes in the middle of the pass."""
+    return _stick(rows_s, channels, "input_shaft_rpm", strength, outcome)
+
+
+def throttle_reads_low(_rows_s: FloatArray, channels: Channels, strength: int, _outcome: Outcome) -> bool:
+    """A worn throttle sensor: the throttle opens, its signal does not say so."""
+    return _scale(channels, "throttle", (0.88, 0.78, 0.65)[strength - 1])
+
+
+def pedal_reads_low(_rows_s: FloatArray, channels: Channels, strength: int, _outcome: Outcome) -> bool:
+    """A worn pedal sensor: the foot is down, its signal does not say so."""
+    return _scale(channels, "pedal", (0.88, 0.78, 0.65)[strength - 1])
+
+
+def coolant_sensor_open(_rows_s: FloatArray, channels: Channels, _strength: int, _outcome: Outcome) -> bool:
+    """The wire of the coolant sensor is broken: the control unit shows its lowest reading."""
+    return _read_open(channels, "coolant_temperature_c")
+
+
+def gearbox_sensor_open(_rows_s: FloatArray, channels: Channels, _strength: int, _outcome: Outcome) -> bool:
+    """The wire of the gearbox oil sensor is broken: the control unit shows its lowest reading."""
+    return _read_open(channels, "gearbox_oil_temperature_c")
+
+
+def rail_pressure_high(_rows_s: FloatArray, channels: Channels, strength: int, _outcome: Outcome) -> bool:
+    """A fuel pressure regulator that does not let go; the trims still hold the mixture."""
+    return _scale(channels, "rail_pressure_kpa", (1.12, 1.22, 1.35)[strength - 1])
+
+
+def voltage_high(_rows_s: FloatArray, channels: Channels, strength: int, _outcome: Outcome) -> bool:
+    """The alternator's regulator does not hold back."""
+    if "battery_v" not in channels:
         return False
-    channels["charge_temperature_c"] = np.full_like(channels["charge_temperature_c"], -40.0)
+    channels["battery_v"] = channels["battery_v"] + (1.2, 1.8, 2.6)[strength - 1]
     return True
 
 

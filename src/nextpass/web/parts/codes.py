@@ -81,7 +81,9 @@ def causes_html(weighed: WeighedCodes, reader: Reader, named: Callable[[str], st
         rests = escape(reader.says("codes.no_logs"))
     else:
         rests = f"{escape(reader.says('codes.rest_on'))} {', '.join(named(name) for name in weighed.passes)}."
-        if not weighed.is_settled:
+        if weighed.is_silent:
+            rests += f" {escape(reader.says('codes.silent'))}"
+        elif not weighed.is_settled:
             rests += f" {escape(reader.says('codes.not_settled'))}"
     causes = "".join(_cause_html(cause, reader) for cause in weighed.causes)
     return f'<p class="sheet-note">{rests}</p><ol class="causes">{causes}</ol>'
