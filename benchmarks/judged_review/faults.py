@@ -37,7 +37,7 @@ SPOKEN = tuple(dialect for dialect in DIALECTS if dialect != "gauge")
 # The findings that point at each fault: the cause itself, or what a calibrator would take up first to get to it.
 POINTS_AT: dict[str, tuple[str, ...]] = {
     "slippery-start": ("wheel-slip",),
-    "bog": ("bog",),
+    "bog": ("bog", "launch-dip"),
     "launch-hunting": ("launch-rpm",),
     "slow-release": ("slow-release",),
     "early-lift": ("early-lift",),
@@ -72,7 +72,10 @@ POINTS_AT: dict[str, tuple[str, ...]] = {
     "pressure-clipped": ("sensor-clipped",),
     "wheel-stuck": ("sensor-stuck",),
     "axles-swapped": ("sensors-swapped",),
+    "pressure-offset": ("sensor-offset",),
+    "accelerometer-reversed": ("sensor-reversed",),
     "temperature-dead": ("sensor-implausible",),
+    "dropout": ("log-gap",),
     "gps-lost": ("sensor-stuck",),
 }
 

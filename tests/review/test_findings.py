@@ -105,6 +105,35 @@ def _slow_hold(channels, since):
     channels["engine_rpm"] = np.where(_in(since, -2.0, -0.02), 2900.0, channels["engine_rpm"])
 
 
+def _hunts(channels, since):
+    swing = 150.0 * np.sin(2 * np.pi * 3.0 * since)
+    channels["engine_rpm"] = np.where(_in(since, -2.0, 0.0), channels["engine_rpm"] + swing, channels["engine_rpm"])
+
+
+def _bounces_on_its_limiter(channels, since):
+    swing = 150.0 * np.sign(np.sin(2 * np.pi * 12.5 * since + 0.3))
+    channels["engine_rpm"] = np.where(_in(since, -2.0, 0.0), channels["engine_rpm"] + swing, channels["engine_rpm"])
+
+
+def _dips(channels, since):
+    channels["engine_rpm"] = np.where(_in(since, 0.06, 0.4), 2750.0, channels["engine_rpm"])
+
+
+def _reads_off(channels, since):
+    channels["manifold_pressure_kpa"] = channels["manifold_pressure_kpa"] + 9.0
+
+
+def _stops_writing(channels, since):
+    for values in channels.values():
+        values[_in(since, 4.0, 4.9)] = np.nan
+
+
+def _cuts_in_bursts(channels, since):
+    burst = _in(since, 6.3, 7.3) & (np.sin(2 * np.pi * 5.0 * since) > 0.0)
+    name = "ignition_advance_deg"
+    channels[name] = np.where(burst, channels[name] - 8.0, channels[name])
+
+
 def _lifts(channels, since):
     for name in ("pedal", "throttle"):
         channels[name] = np.where(since > 10.2, 0.0, channels[name])
@@ -113,6 +142,7 @@ def _lifts(channels, since):
 CASES = {
     "wheel-slip": (_spin, Severity.ACT),
     "launch-rpm": (_slow_hold, Severity.ACT),
+    "launch-dip": (_dips, Severity.WATCH),
     "bog": (_bog, Severity.ACT),
     "clutch-slip": (_clutch_slips, Severity.ACT),
     "over-fuel-limit": (_add_under_power("manifold_pressure_kpa", 40.0), Severity.STOP),
@@ -144,7 +174,9 @@ CASES = {
     "sensor-stuck": (_stuck_wheel, Severity.ACT),
     "sensor-clipped": (_clipped, Severity.ACT),
     "sensor-implausible": (_set("charge_temperature_c", -40.0, -9.0), Severity.ACT),
+    "sensor-offset": (_reads_off, Severity.ACT),
     "sensors-swapped": (_swapped, Severity.ACT),
+    "log-gap": (_stops_writing, Severity.WATCH),
     "early-lift": (_lifts, Severity.WATCH),
 }
 
@@ -159,6 +191,56 @@ def test_what_was_put_wrong_is_found(car, record, whole_log, code):
     change, severity = CASES[code]
     found = review_pass(car, record, whole_log(car, change)).findings
     assert severity in {finding.severity for finding in found if finding.code == code}
+
+
+def _codes(review):
+    return {finding.code for finding in review.findings}
+
+
+def test_a_launch_speed_that_hunts_is_told_from_a_limiter_that_bounces(car, record, whole_log):
+    # 3 Hz swings the mean over a tenth of a second, the 12.5 Hz of a cutting limiter does not.
+    assert "launch-rpm" in _codes(review_pass(car, record, whole_log(car, _hunts)))
+    assert "launch-rpm" not in _codes(review_pass(car, record, whole_log(car, _bounces_on_its_limiter)))
+
+
+def test_ignition_that_is_taken_in_bursts_is_found_by_its_mean(car, record, whole_log):
+    assert "ignition-pulled" in _codes(review_pass(car, record, whole_log(car, _cuts_in_bursts)))
+
+
+def test_a_sensor_that_reads_off_is_not_called_an_overshoot(car, record, whole_log):
+    review = review_pass(car, record, whole_log(car, _reads_off))
+    offset = next(finding for finding in review.findings if finding.code == "sensor-offset")
+    assert offset.evidence["over_target_kpa"] == pytest.approx(9.0, abs=0.5)
+    assert _codes(review) == {"sensor-offset"}
+
+
+def test_pressure_over_the_fuels_limit_is_told_even_where_the_reading_may_be_off(car, record, whole_log):
+    log = whole_log(car, _add("manifold_pressure_kpa", 30.0, -9.0))
+    assert {"sensor-offset", "over-fuel-limit"} <= _codes(review_pass(car, record, log))
+
+
+def test_what_holds_before_a_gap_does_not_hold_in_it(car, record, whole_log):
+    def lean_for_a_moment_then_nothing(channels, since):
+        _add("lambda_bank1", 0.13, 7.9, 8.0)(channels, since)
+        for values in channels.values():
+            values[_in(since, 8.0, 9.0)] = np.nan
+
+    review = review_pass(car, record, whole_log(car, lean_for_a_moment_then_nothing))
+    gap = next(finding for finding in review.findings if finding.code == "log-gap")
+    # The last sample before and the first after are 1.02 s apart at 50 Hz.
+    assert gap.evidence["gap_s_max"] == pytest.approx(1.02, abs=0.03)
+    assert _codes(review) == {"log-gap"}
+
+
+def test_a_rev_limiter_that_is_hit_again_and_again_is_one_finding_a_gear(car, record, whole_log):
+    def hits(channels, since):
+        for start in (8.2, 8.6, 9.0):
+            _set("engine_rpm", 7190.0, start, start + 0.2)(channels, since)
+
+    review = review_pass(car, record, whole_log(car, hits))
+    limiter = [finding for finding in review.findings if finding.code == "rev-limiter"]
+    assert len(limiter) == 1
+    assert limiter[0].evidence["rev_limiter_s"] == pytest.approx(0.6, abs=0.07)
 
 
 @pytest.mark.parametrize("code", ["wheel-slip", "knock", "rail-sag", "lean"])

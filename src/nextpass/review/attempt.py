@@ -38,8 +38,19 @@ BRAKING_OVER_S = 0.5
 STRIP_M = 430.0
 # The lift itself lets the wheels drop back by their slip within this.
 LIFT_SETTLES_S = 1.0
+# Channels that change from row to row in a car that runs.
+MOVING = (
+    *WHEELS,
+    "engine_rpm",
+    "longitudinal_acceleration_mps2",
+    "manifold_pressure_kpa",
+    "gps_speed_mps",
+    "vehicle_speed_mps",
+)
 # Speed zero for less than this is a dropout of the sensor, not a stop.
 DROPOUT_S = 0.4
+# Rows are missing where the next one is this many intervals away.
+ROWS_LOST = 4.0
 # A car that is opened up within this of leaving rest started the try from rest.
 OPENED_WITHIN_S = 2.0
 
@@ -75,10 +86,11 @@ class Attempt:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Coarse:
-    """Coarse speed over the whole log."""
+    """Coarse speed over the whole log; `is_written` where the log has rows at all, whatever a single sensor does."""
 
     time_s: FloatArray
     speed_mps: FloatArray
+    is_written: BoolArray
 
 
 def find_attempts(log: Log) -> tuple[Attempt, ...]:
@@ -113,7 +125,9 @@ def _coarse_speed(log: Log) -> _Coarse | None:
         time_s = np.arange(channels[0].time_s[0], channels[0].time_s[-1], GRID_S)
         speeds = np.sort([_filled(c, time_s) for c in channels], axis=0)
         # The slowest but one, so that a single dead sensor stops no car.
-        return _Coarse(time_s=time_s, speed_mps=speeds[1 if len(channels) > 2 else 0])
+        return _Coarse(
+            time_s=time_s, speed_mps=speeds[1 if len(channels) > 2 else 0], is_written=_is_written(log, time_s)
+        )
     accelerometer = log.get("longitudinal_acceleration_mps2")
     return None if accelerometer is None or accelerometer.time_s.size < 50 else _integrated(accelerometer)
 
@@ -121,8 +135,21 @@ def _coarse_speed(log: Log) -> _Coarse | None:
 def _filled(channel: Channel, time_s: FloatArray) -> FloatArray:
     """A speed on a grid: held through a dropout on the way, at rest where nothing is written before or after it."""
     values = channel.at(time_s)
-    held = _held(values)
-    return np.where(np.isfinite(values) | (held > ON_THE_WAY_MPS), held, 0.0)
+    held, next_mps = _held(values), _held(values[::-1])[::-1]
+    # A car that creeps before a dropout and drives after it has not stopped in it.
+    is_moving = (held > ON_THE_WAY_MPS) | ((held > REST_MPS) & (next_mps > ON_THE_WAY_MPS))
+    return np.where(np.isfinite(values) | is_moving, held, 0.0)
+
+
+def _is_written(log: Log, time_s: FloatArray) -> BoolArray:
+    """Where a grid lies near a row of the log, by the channels that change from row to row."""
+    rows = [log[name].time_s[np.isfinite(log[name].values)] for name in MOVING if name in log]
+    times = np.unique(np.concatenate(rows)) if rows else time_s
+    if times.size < 2:
+        return np.ones(time_s.size, dtype=np.bool_)
+    before = np.clip(np.searchsorted(times, time_s, side="right") - 1, 0, times.size - 2)
+    step_s = times[before + 1] - times[before]
+    return np.asarray(step_s < max(DROPOUT_S, ROWS_LOST * float(np.median(np.diff(times)))))
 
 
 def _held(values: FloatArray) -> FloatArray:
@@ -140,7 +167,7 @@ def _integrated(accelerometer: Channel) -> _Coarse:
     onset = max(int(hard[0]) - 2 * width, 1) if hard.size else values.size - 1
     change = np.where(np.arange(values.size) > onset, values - np.median(values[:onset]), 0.0)
     speed = np.cumsum(change * np.diff(time_s, prepend=time_s[0]))
-    return _Coarse(time_s=time_s, speed_mps=np.maximum(speed, 0.0))
+    return _Coarse(time_s=time_s, speed_mps=np.maximum(speed, 0.0), is_written=np.ones(time_s.size, dtype=np.bool_))
 
 
 def _full_throttle(log: Log, time_s: FloatArray) -> BoolArray | None:
@@ -174,12 +201,20 @@ def _from_pull(coarse: _Coarse, moves: list[tuple[int, int]], first: int, last: 
         return None
     begins, ends = move
     starts_at_rest = bool(begins > 0 and coarse.time_s[first] - coarse.time_s[begins] < OPENED_WITHIN_S)
+    if starts_at_rest and not _is_seen_to_leave(coarse, begins):
+        # Nobody knows when it left: what follows is looked at as a rolling try.
+        starts_at_rest, first = False, max(first, begins)
     return _attempt(coarse, begins if starts_at_rest else first, last, ends, starts_at_rest)
+
+
+def _is_seen_to_leave(coarse: _Coarse, begins: int) -> bool:
+    """Whether the log was written while the car left rest, from the last sample at rest to the first that moves."""
+    return bool(coarse.is_written[begins - 1 : begins + 1].all())
 
 
 def _is_hard_start(coarse: _Coarse, first: int, last: int) -> bool:
     fast = np.flatnonzero(coarse.speed_mps[first : last + 1] > HARD_UNTIL_MPS)
-    if first == 0 or fast.size == 0:
+    if first == 0 or fast.size == 0 or not _is_seen_to_leave(coarse, first):
         return False
     return bool(coarse.time_s[first + fast[0]] - coarse.time_s[first] < HARD_UNTIL_MPS / HARD_MPS2)
 

@@ -88,7 +88,7 @@ def gear_trace(car: Car, log: Log, motion: GroundSpeed) -> GearTrace | None:
     engine = log.get("engine_rpm")
     if engine is None:
         return None
-    inside = (engine.time_s >= motion.time_s[0]) & (engine.time_s <= motion.time_s[-1])
+    inside = (engine.time_s >= motion.time_s[0]) & (engine.time_s <= motion.time_s[-1]) & np.isfinite(engine.values)
     time_s, rpm = engine.time_s[inside], engine.values[inside]
     if time_s.size < 3:
         return None

@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 from nextpass.car import Car, Conditions
 from nextpass.log import Channel, Log
 from nextpass.review.attempt import Attempt
+from nextpass.words import Phrase
 
 FloatArray = NDArray[np.float64]
 
-DoubtKind = Literal["stuck", "implausible", "swapped"]
+DoubtKind = Literal["stuck", "implausible", "swapped", "reversed"]
 
 FRONT = ("wheel_speed_fl_mps", "wheel_speed_fr_mps")
 REAR = ("wheel_speed_rl_mps", "wheel_speed_rr_mps")
@@ -39,6 +40,8 @@ CAN_CLIP = ("manifold_pressure_kpa", "lambda_bank1", "lambda_bank2", "rail_press
 # Temperatures that a running car cannot have: colder than the air by more than a sensor is ever wrong, or molten.
 TEMPERATURES = ("charge_temperature_c", "coolant_temperature_c", "oil_temperature_c", "gearbox_oil_temperature_c")
 COLDER_THAN_AIR_C, HOTTEST_C = 20.0, 220.0
+# What the log's reader says of an accelerometer that it turned round.
+TURNED = "log.acceleration.braking"
 # Axles are swapped where the free one slips under power by this more than the driven one, in the median.
 SWAPPED_SLIP = 0.006
 POWERED_MPS2, LEAST_MPS, LEAST_SAMPLES = 2.0, 6.0, 25
@@ -89,6 +92,7 @@ def trusted(car: Car, conditions: Conditions, log: Log, attempt: Attempt) -> Tru
     doubts = [doubt for name in LIVELY if (doubt := _stuck(log, attempt, name)) is not None]
     doubts += [doubt for name in TEMPERATURES if (doubt := _implausible(conditions, log, attempt, name)) is not None]
     kept = _without(log, doubts)
+    doubts += _put_right(log, attempt)
     swapped = _swapped(car, kept, attempt)
     if swapped is None:
         return Trusted(log=kept, doubts=tuple(doubts))
@@ -101,7 +105,7 @@ def _without(log: Log, doubts: list[Doubt]) -> Log:
         return log
     channels = {name: log[name] for name in log.channels}
     for doubt in doubts:
-        for name in doubt.channels:
+        for name in (name for name in doubt.channels if name in channels):
             channel = channels.pop(name)
             if name == "gps_speed_mps":
                 held = (channel.time_s > doubt.start_s) & (channel.time_s < doubt.end_s)
@@ -157,7 +161,7 @@ def _comes_back(channel: Channel, value: float, after_s: float) -> bool:
 
 
 def _implausible(conditions: Conditions, log: Log, attempt: Attempt, name: str) -> Doubt | None:
-    channel = log.get(name)
+    channel = log.get(name) or _in_question(log, name)
     if channel is None:
         return None
     values = channel.values[(channel.time_s >= attempt.start_s) & (channel.time_s <= attempt.end_s)]
@@ -168,6 +172,26 @@ def _implausible(conditions: Conditions, log: Log, attempt: Attempt, name: str) 
     if conditions.air_temperature_c - COLDER_THAN_AIR_C <= typical <= HOTTEST_C:
         return None
     return Doubt(kind="implausible", channels=(name,), start_s=attempt.start_s, end_s=attempt.end_s, value=typical)
+
+
+def _in_question(log: Log, name: str) -> Channel | None:
+    """The column that would be a temperature, had its readings been possible, where it holds one reading throughout."""
+    for match in log.questions:
+        if match.channel == name and match.column in log.unmatched:
+            column = log.unmatched[match.column]
+            known = column.values[np.isfinite(column.values)]
+            if known.size and np.ptp(known) == 0.0:
+                return column
+    return None
+
+
+def _put_right(log: Log, attempt: Attempt) -> list[Doubt]:
+    """An accelerometer whose sign was turned when the log was read."""
+    name = "longitudinal_acceleration_mps2"
+    for match in log.matches:
+        if match.channel == name and isinstance(match.remark, Phrase) and match.remark.key == TURNED:
+            return [Doubt(kind="reversed", channels=(name,), start_s=attempt.start_s, end_s=attempt.end_s, value=-1.0)]
+    return []
 
 
 def _swapped(car: Car, log: Log, attempt: Attempt) -> Doubt | None:

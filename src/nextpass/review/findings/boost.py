@@ -33,6 +33,8 @@ CREEP_S, CREEP_GROWTH_KPA, CREEP_HELPED_S = 0.8, 4.0, 0.3
 HELPING = 0.025
 # A throttle more closed than this is not trimming any more.
 HELPS_MUCH = 0.65
+# A throttle as open as this does not help; a gear that holds its pressure so long and so steadily shows an offset.
+FREE_THROTTLE, OFFSET_S, STEADY_KPA = 0.95, 0.5, 3.0
 # Rise is timed in the pressure's own first pull of a gear; below this share of the threshold speed nothing can rise.
 RISES_FROM = 1.05
 
@@ -57,10 +59,16 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     with np.errstate(invalid="ignore"):
         helping = _closed(evidence) & (pressure > (1.0 - HELPING) * target)
     settled = known & ~(_closed(evidence) & ~helping)
+    # The fuel's limit is held against what the log reads, whoever is right; all else against what the control sees.
+    offset = _offset(evidence, pressure, target, settled)
+    over_limit = _over_fuel_limit(evidence, pressure, settled)
+    if offset:
+        pressure = pressure - offset[0].evidence["over_target_kpa"]
     return (
+        *offset,
+        *over_limit,
         *_throttle_closed(evidence, _closed(evidence) & ~helping),
         *_creeping(evidence, pressure, target, helping & known),
-        *_over_fuel_limit(evidence, pressure, settled),
         *_too_high(evidence, pressure, target, settled),
         *_too_low(evidence, pressure, target, settled),
         *_swinging(evidence, pressure, target, settled),
@@ -124,6 +132,32 @@ def _over_fuel_limit(evidence: Evidence, pressure: FloatArray, settled: BoolArra
     return found
 
 
+def _offset(evidence: Evidence, pressure: FloatArray, target: FloatArray, settled: BoolArray) -> list[Finding]:
+    """Pressure that stands over its target by one amount in all gears, throttle open, while the control leaves it so.
+
+    A control takes a lasting error out, as far as its gate and throttle reach: what it leaves it does not see. The same
+    amount below the target is a shortfall until shown otherwise: a control without feedback leaves that too.
+    """
+    throttle, wastegate = evidence.series("throttle"), evidence.series(WASTEGATE)
+    if throttle is None or wastegate is None or evidence.trace is None:
+        return []
+    limits = evidence.limits
+    with np.errstate(invalid="ignore"):
+        free = (
+            (throttle > FREE_THROTTLE) & (wastegate > limits["wastegate_low"]) & (wastegate < limits["wastegate_high"])
+        )
+    holds = settled & free & (evidence.trace.engine_rpm > HOLDS_FROM * evidence.car.engine.boost_threshold_rpm)
+    steady = [inside for _, inside in _gear_stretches(evidence, holds, RISING_S) if evidence.seconds(inside) > OFFSET_S]
+    errors = [(pressure - target)[inside] for inside in steady]
+    levels = [float(np.median(error)) for error in errors if np.subtract(*np.percentile(error, [75, 25])) < STEADY_KPA]
+    if len(levels) < 2 or np.ptp(levels) > STEADY_KPA or np.median(levels) < limits["offset_kpa"]:
+        return []
+    figures = {"over_target_kpa": float(np.median(levels)), "gears_compared": float(len(levels))}
+    times = evidence.time_s[np.any(steady, axis=0)]
+    channels = (PRESSURE, TARGET, WASTEGATE)
+    return [worded("sensor-offset", Severity.ACT, float(times[0]), float(times[-1]), channels, figures)]
+
+
 def _too_high(evidence: Evidence, pressure: FloatArray, target: FloatArray, settled: BoolArray) -> list[Finding]:
     limits = evidence.limits
     allowed = _recent_most(evidence, target)
@@ -158,13 +192,9 @@ def _creeping(evidence: Evidence, pressure: FloatArray, target: FloatArray, help
         return []
     with np.errstate(invalid="ignore"):
         unable = helping & ((throttle < HELPS_MUCH) | (wastegate < evidence.limits["wastegate_low"]))
-    at_end = evidence.stretches(unable, CREEP_HELPED_S)
     found = []
-    for gear in sorted({evidence.gear_of(stretch) or 0 for stretch in at_end}):
-        longest = max(
-            (stretch for stretch in at_end if (evidence.gear_of(stretch) or 0) == gear),
-            key=lambda stretch: stretch.end_s - stretch.start_s,
-        )
+    for gear, stretches in evidence.by_gear(evidence.stretches(unable, CREEP_HELPED_S)).items():
+        longest = max(stretches, key=lambda stretch: stretch.end_s - stretch.start_s)
         figures = {
             "throttle_min": float(np.nanmin(throttle[longest.samples])),
             "wastegate_duty": float(np.nanmedian(wastegate[longest.samples])),
@@ -173,7 +203,7 @@ def _creeping(evidence: Evidence, pressure: FloatArray, target: FloatArray, help
         }
         span = (longest.start_s, longest.end_s)
         channels = (PRESSURE, TARGET, WASTEGATE, "throttle")
-        found.append(worded("boost-creep", Severity.ACT, *span, channels, figures, gear=gear or None))
+        found.append(worded("boost-creep", Severity.ACT, *span, channels, figures, gear=gear))
     return found
 
 
@@ -262,6 +292,9 @@ def _slow(evidence: Evidence, pressure: FloatArray, target: FloatArray) -> list[
         if goal - start < TIMED_STEP_KPA or time_s.size - first < 4:
             continue
         rise_s = step_response(time_s[first:], values[first:], start, goal).rise_s
+        if np.isnan(rise_s):
+            # Not risen by the end of the gear: it takes longer than the gear gave it.
+            rise_s = float(time_s[-1] - time_s[first])
         risen = first + int(np.argmax(values[first:] >= start + 0.9 * (goal - start)))
         usual_s = evidence.car.engine.boost_rise_time_s * RISE_AT_RPM / float(np.mean(rpm[first : risen + 1]))
         if not rise_s > evidence.limits["rise_factor"] * usual_s:
@@ -282,15 +315,13 @@ def _throttle_closed(evidence: Evidence, closed: BoolArray) -> list[Finding]:
     closed = closed & evidence.is_pulling
     if pedal is not None:
         closed &= pedal > evidence.limits["throttle_closed"]
-    stretches = evidence.stretches(closed, evidence.limits["throttle_closed_s"])
     found = []
-    for gear in sorted({evidence.gear_of(stretch) or 0 for stretch in stretches}):
-        in_gear = [stretch for stretch in stretches if (evidence.gear_of(stretch) or 0) == gear]
+    for gear, in_gear in evidence.by_gear(evidence.stretches(closed, evidence.limits["throttle_closed_s"])).items():
         figures = {
             "throttle_min": min(float(np.nanmin(throttle[stretch.samples])) for stretch in in_gear),
             "throttle_closed_s": sum(stretch.end_s - stretch.start_s for stretch in in_gear),
         }
         span = (in_gear[0].start_s, in_gear[-1].end_s)
         channels = ("throttle", "pedal")
-        found.append(worded("throttle-closed", Severity.ACT, *span, channels, figures, gear=gear or None))
+        found.append(worded("throttle-closed", Severity.ACT, *span, channels, figures, gear=gear))
     return found

@@ -24,6 +24,8 @@ BoolArray = NDArray[np.bool_]
 
 # After a launch or a shift, sensors and control need this long before what they show counts.
 SETTLE_S = 0.25
+# An interval between samples this many times the usual one, and this long, is a gap: nothing is known inside it.
+GAP_INTERVALS, SHORTEST_GAP_S = 4.0, 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,24 +94,57 @@ class Evidence:
         values = channel.at(self.time_s)
         return values if np.isfinite(values).any() else None
 
+    def smoothed(self, values: FloatArray, mean_s: float, use: BoolArray | None = None) -> FloatArray:
+        """Mean over about `mean_s` around each sample, of the samples in `use` alone; nan where there are none."""
+        use = np.isfinite(values) if use is None else use & np.isfinite(values)
+        width = np.ones(2 * int(0.5 * mean_s / self.period_s + 0.25) + 1)
+        count = np.convolve(use.astype(np.float64), width, mode="same")
+        total = np.convolve(np.where(use, values, 0.0), width, mode="same")
+        return np.where(count > 0.5, total / np.maximum(count, 1.0), np.nan)
+
     def between(self, start_s: float, end_s: float) -> BoolArray:
         """Which samples lie between two times, both included."""
         return np.asarray((self.time_s >= start_s) & (self.time_s <= end_s))
 
     def stretches(self, condition: BoolArray, least_s: float = 0.0) -> tuple[Stretch, ...]:
-        """Unbroken stretches of a condition that last long enough, each counted to the sample after its last."""
+        """Unbroken stretches of a condition that last long enough, each counted to the sample after its last.
+
+        A gap in the log ends a stretch: what held before it need not hold in it.
+        """
+        # The sample before a gap closes its stretch, the one after it opens another.
+        breaks = np.flatnonzero(self._is_gap[:-1] & condition[:-1] & condition[1:]) + 1
         edges = np.flatnonzero(np.diff(np.concatenate([[0], condition.astype(np.int8), [0]])))
+        edges = np.sort(np.concatenate([edges, breaks, breaks]))
         found = []
         for first, stop in edges.reshape(-1, 2):
-            start_s, end_s = float(self.time_s[first]), float(self.time_s[min(stop, self.time_s.size - 1)])
+            start_s = float(self.time_s[first])
+            end_s = float(self.time_s[stop - 1] + self._steps_s[stop - 1])
             if end_s - start_s >= least_s:
                 found.append(Stretch(first=int(first), last=int(stop) - 1, start_s=start_s, end_s=end_s))
         return tuple(found)
 
     def seconds(self, condition: BoolArray) -> float:
-        """How long a condition holds in all [s]."""
-        steps = np.diff(self.time_s, append=self.time_s[-1] + self.period_s)
-        return float(np.sum(np.where(condition, steps, 0.0)))
+        """How long a condition holds in all, gaps in the log left out [s]."""
+        return float(np.sum(np.where(condition, self._steps_s, 0.0)))
+
+    @property
+    def _is_gap(self) -> BoolArray:
+        """After which samples of the shared clock the log has a gap; never after the last."""
+        longest = max(GAP_INTERVALS * self.period_s, SHORTEST_GAP_S)
+        return np.append(np.diff(self.time_s) > longest, False)
+
+    @property
+    def _steps_s(self) -> FloatArray:
+        """How long each sample of the shared clock stands for [s]."""
+        steps = np.diff(self.time_s, append=self.time_s[-1])
+        return np.where(self._is_gap, self.period_s, steps)
+
+    def by_gear(self, stretches: tuple[Stretch, ...]) -> Mapping[int | None, list[Stretch]]:
+        """Stretches by the gear that most of each is in, lowest gear first, an unknown one last."""
+        found: dict[int | None, list[Stretch]] = {}
+        for stretch in sorted(stretches, key=lambda one: self.gear_of(one) or 99):
+            found.setdefault(self.gear_of(stretch), []).append(stretch)
+        return found
 
     def gear_of(self, stretch: Stretch) -> int | None:
         """The gear that most of a stretch is in, None where it is not known."""

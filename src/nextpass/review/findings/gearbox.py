@@ -44,15 +44,15 @@ def _clutch_slip(evidence: Evidence) -> list[Finding]:
     with np.errstate(invalid="ignore"):
         slipping = evidence.is_pulling & (slip > limits["clutch_slip_rpm"])
     found = []
-    for stretch in evidence.stretches(slipping, limits["clutch_slip_s"]):
+    for gear, stretches in evidence.by_gear(evidence.stretches(slipping, limits["clutch_slip_s"])).items():
+        stretch = max(stretches, key=lambda one: float(np.percentile(slip[one.samples], 90)))
         rpm = float(np.percentile(slip[stretch.samples], 90))
-        figures = {"clutch_slip_rpm_p90": rpm, "clutch_slip_s": stretch.end_s - stretch.start_s}
+        figures = {"clutch_slip_rpm_p90": rpm, "clutch_slip_s": sum(one.end_s - one.start_s for one in stretches)}
         if torque is not None and np.isfinite(torque[stretch.samples]).any():
             carried = float(np.nanmedian(torque[stretch.samples]))
             figures["clutch_torque_nm"] = carried
             figures["clutch_heat_kw"] = float(clutch.slip_power_w(carried, rpm)) / 1000.0
         severity = Severity.STOP if rpm > limits["clutch_slip_stop_rpm"] else Severity.ACT
-        gear = evidence.gear_of(stretch)
         span = (stretch.start_s, stretch.end_s)
         channels = ("engine_rpm", "clutch_torque_nm")
         found.append(worded("clutch-slip", severity, *span, channels, figures, gear=gear))
@@ -85,16 +85,19 @@ def _slow_shifts(evidence: Evidence) -> list[Finding]:
     for place, phase in enumerate(shifts):
         others = np.delete(taken, place)
         # A shift is timed between samples: half a period at either end is not known.
-        limit_s = usual_s + limits["shift_over_s"] + evidence.period_s
+        act_s = usual_s + limits["shift_over_s"] + evidence.period_s
+        watch_s = act_s
         if others.size > 1:
-            own_usual_s = float(np.median(others))
-            limit_s = min(limit_s, own_usual_s + limits["shift_over_others_s"] + evidence.period_s)
-        if taken[place] > limit_s:
+            own_usual_s = float(np.median(others)) + evidence.period_s
+            act_s = min(act_s, own_usual_s + limits["shift_over_others_s"])
+            watch_s = min(act_s, own_usual_s + limits["shift_watch_s"])
+        if taken[place] > watch_s:
+            severity = Severity.ACT if taken[place] > act_s else Severity.WATCH
             figures = {"shift_s": float(taken[place]), "shift_usual_s": usual_s}
             if others.size:
                 figures["other_shifts_s"] = float(np.median(others))
             span = (phase.start_s, phase.end_s)
-            found.append(worded("slow-shift", Severity.ACT, *span, ("engine_rpm", "gear"), figures, gear=phase.gear))
+            found.append(worded("slow-shift", severity, *span, ("engine_rpm", "gear"), figures, gear=phase.gear))
     return found
 
 
@@ -142,13 +145,12 @@ def _rev_limiter(evidence: Evidence) -> list[Finding]:
     powered = evidence.between(evidence.motion.moved_s, evidence.lift_s)
     at_limit = powered & (trace.engine_rpm > evidence.limits["rev_limiter"] * limit)
     found = []
-    for stretch in evidence.stretches(at_limit, evidence.limits["rev_limiter_s"]):
+    for gear, stretches in evidence.by_gear(evidence.stretches(at_limit, evidence.limits["rev_limiter_s"])).items():
         figures = {
-            "engine_rpm_max": float(np.max(trace.engine_rpm[stretch.samples])),
+            "engine_rpm_max": max(float(np.max(trace.engine_rpm[stretch.samples])) for stretch in stretches),
             "rev_limit_rpm": limit,
-            "rev_limiter_s": stretch.end_s - stretch.start_s,
+            "rev_limiter_s": sum(stretch.end_s - stretch.start_s for stretch in stretches),
         }
-        span = (stretch.start_s, stretch.end_s)
-        gear = evidence.gear_of(stretch)
+        span = (stretches[0].start_s, stretches[-1].end_s)
         found.append(worded("rev-limiter", Severity.ACT, *span, ("engine_rpm",), figures, gear=gear))
     return found

@@ -12,6 +12,8 @@ FloatArray = NDArray[np.float64]
 RETARD, ADVANCE = "knock_retard_deg", "ignition_advance_deg"
 # Cells in which knock is gathered.
 CELL_RPM, CELL_KPA = 500.0, 20.0
+# Bursts in which ignition is taken out lie closer together than this.
+BURSTS_S = 0.2
 # A pass needs this many pulling samples before one part of its ignition can be judged by the rest.
 LEAST_SAMPLES = 60
 
@@ -39,7 +41,7 @@ def _retard(evidence: Evidence) -> tuple[FloatArray, tuple[str, ...]] | None:
     """Greatest retard of any cylinder on the shared clock."""
     names = retard_channels(evidence.log)
     series = [values for name in names if (values := evidence.series(name)) is not None]
-    return (np.asarray(np.nanmax(series, axis=0)), names) if series else None
+    return (np.asarray(np.fmax.reduce(series)), names) if series else None
 
 
 def _knock(evidence: Evidence) -> list[Finding]:
@@ -94,8 +96,10 @@ def _ignition_pulled(evidence: Evidence) -> list[Finding]:
     known = _retard(evidence)
     restored = advance if known is None else advance + np.nan_to_num(known[0])
     below = _expected(evidence.trace.engine_rpm, pressure, restored, use) - restored
+    # A slip control takes it in bursts, as wheels and driveline swing: what a mean loses is what the car lost.
+    lost = evidence.smoothed(below, BURSTS_S, use)
     stretches = evidence.stretches(
-        use & (below > evidence.limits["ignition_pulled_deg"]), evidence.limits["ignition_pulled_s"]
+        use & (lost > evidence.limits["ignition_pulled_deg"]), evidence.limits["ignition_pulled_s"]
     )
     if not stretches:
         return []

@@ -1,14 +1,21 @@
-"""Did the launch go as it was set: engine speed held, clutch let in briskly, engine on boost, clutch not cooked?"""
+"""Did the launch go as it was set: engine speed held, clutch let in well, engine on boost, clutch not cooked?"""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nextpass.physics import clutch, roadload
 from nextpass.review.findings.evidence import Evidence
 from nextpass.review.findings.finding import Finding, Severity, worded
 from nextpass.review.phases import Phase
 
+FloatArray = NDArray[np.float64]
+
 # Length of the hold before the car moves that is looked at, and what just before it is left out.
 HOLD_S, BEFORE_MOVE_S = 0.6, 0.08
+# A limiter that cuts many times a second holds the speed by its mean over this long; what moves that mean is hunting.
+LIMITER_S = 0.1
+# How long after the first movement the clutch may pull the engine down, and the mean that one sample's noise hides in.
+DIP_WITHIN_S, DIP_MEAN_S = 0.6, 0.06
 # Engine above this multiple of idle is held for a launch, not waiting.
 HELD_OVER_IDLE = 1.4
 # Share of the launch's acceleration that counts as let in.
@@ -21,7 +28,7 @@ HEAT_STOP = 1.25
 
 
 def find(evidence: Evidence) -> tuple[Finding, ...]:
-    """Launch speed not held, slow release, bog, clutch heat.
+    """Launch speed not held, slow release, engine pulled down at the release, bog, clutch heat.
 
     Parameters
     ----------
@@ -34,17 +41,33 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     launch = next((phase for phase in evidence.phases if phase.kind == "launch"), None)
     if launch is None or evidence.trace is None or not evidence.motion.from_rest:
         return ()
-    candidates = (_rpm_off(evidence), _slow_release(evidence, launch), _clutch_heat(evidence, launch))
-    return (*_bogs(evidence), *(finding for finding in candidates if finding is not None))
+    bogs = _bogs(evidence)
+    # A bog at the start is what pulling the engine down leads to: said once.
+    is_bogged = any(bog.start_s < launch.start_s + DIP_WITHIN_S for bog in bogs)
+    candidates = (
+        _rpm_off(evidence),
+        _slow_release(evidence, launch),
+        None if is_bogged else _pulled_down(evidence, launch),
+        _clutch_heat(evidence, launch),
+    )
+    return (*bogs, *(finding for finding in candidates if finding is not None))
+
+
+def _held(evidence: Evidence, mean_s: float) -> FloatArray | None:
+    """Engine speed held before the car moves, as a running mean; None where it was not held over idle."""
+    assert evidence.trace is not None
+    end_s = evidence.motion.moved_s - BEFORE_MOVE_S
+    rpm = evidence.smoothed(evidence.trace.engine_rpm, mean_s)[evidence.between(end_s - HOLD_S, end_s)]
+    if rpm.size < 5 or np.median(rpm) < HELD_OVER_IDLE * evidence.car.engine.idle_rpm:
+        return None
+    return rpm
 
 
 def _rpm_off(evidence: Evidence) -> Finding | None:
-    assert evidence.trace is not None
-    end_s = evidence.motion.moved_s - BEFORE_MOVE_S
-    held = evidence.between(end_s - HOLD_S, end_s)
-    rpm = evidence.trace.engine_rpm[held]
-    if rpm.size < 5 or np.median(rpm) < HELD_OVER_IDLE * evidence.car.engine.idle_rpm:
+    rpm = _held(evidence, LIMITER_S)
+    if rpm is None:
         return None
+    end_s = evidence.motion.moved_s - BEFORE_MOVE_S
     wanted = evidence.record.setup.launch_rpm
     median, spread = float(np.median(rpm)), float(np.percentile(rpm, 95) - np.percentile(rpm, 5))
     off = abs(median - wanted) > evidence.limits["launch_rpm_off"] * wanted
@@ -53,6 +76,27 @@ def _rpm_off(evidence: Evidence) -> Finding | None:
     figures = {"launch_rpm_set": wanted, "launch_rpm_held": median, "launch_rpm_spread": spread}
     severity = Severity.ACT if off else Severity.WATCH
     return worded("launch-rpm", severity, end_s - HOLD_S, end_s, ("engine_rpm",), figures)
+
+
+def _pulled_down(evidence: Evidence, launch: Phase) -> Finding | None:
+    """Engine speed that falls far below the held one as the clutch bites: it took more torque than the engine had."""
+    rpm = _held(evidence, DIP_MEAN_S)
+    if rpm is None:
+        return None
+    assert evidence.trace is not None
+    held_rpm = float(np.median(rpm))
+    after = evidence.between(launch.start_s, launch.start_s + DIP_WITHIN_S)
+    course = evidence.smoothed(evidence.trace.engine_rpm, DIP_MEAN_S)[after]
+    if course.size < 3 or float(course.min()) > (1.0 - evidence.limits["launch_dip"]) * held_rpm:
+        return None
+    lowest_s = float(evidence.time_s[after][int(np.argmin(course))])
+    figures = {
+        "launch_rpm_held": held_rpm,
+        "engine_rpm_min": float(course.min()),
+        "launch_dip_ratio": 1.0 - float(course.min()) / held_rpm,
+    }
+    channels = ("engine_rpm", "clutch_torque_nm")
+    return worded("launch-dip", Severity.WATCH, launch.start_s, lowest_s, channels, figures, gear=launch.gear)
 
 
 def _slow_release(evidence: Evidence, launch: Phase) -> Finding | None:
@@ -135,7 +179,7 @@ def launch_heat_j(evidence: Evidence, launch: Phase) -> float:
     return float(heat)
 
 
-def _torque_from_motion(evidence: Evidence, gear: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _torque_from_motion(evidence: Evidence, gear: int) -> FloatArray:
     car, motion = evidence.car, evidence.motion
     speed = np.interp(evidence.time_s, motion.time_s, motion.speed_mps)
     acceleration = np.interp(evidence.time_s, motion.time_s, motion.acceleration_mps2)

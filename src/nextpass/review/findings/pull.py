@@ -1,20 +1,27 @@
 """Does the car pull as its pressure says, roll as it should, and was it driven to the beam?"""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nextpass.physics import engine
 from nextpass.physics.roadload import effective_mass_kg
 from nextpass.physics.strip import BEAM_660FT_M, BEAM_1320FT_M
 from nextpass.review.findings.evidence import Evidence
 from nextpass.review.findings.finding import Finding, Severity, worded
+from nextpass.review.findings.traction import axle_slip
+from nextpass.review.gear import AXLES
 from nextpass.review.phases import Phase
 from nextpass.review.power import PowerPoint, power_points, road_load_n
 from nextpass.review.timeslip import time_at_distance
 
+FloatArray = NDArray[np.float64]
+
 # Manifold pressure that carries no more than the engine's own friction (common practice: about that of idle).
 FRICTION_PRESSURE_KPA = 30.0
-# Gears are compared where their engine speeds overlap in this many steps and their pressures differ by this.
-LEAST_STEPS, LEAST_PRESSURE_KPA = 2, 10.0
+# Gears are compared at like engine speed where their pressures differ by this.
+LEAST_PRESSURE_KPA = 10.0
+# A tyre that slips by this much is about to spin (a road tyre pulls hardest at about 0.1; Pacejka).
+SPINS = 0.08
 # A coast must last this long to be judged, after the lift has settled.
 COAST_S, SETTLE_S = 1.5, 0.5
 # An engine that turns this much over idle on the coast is still coupled to the wheels.
@@ -44,6 +51,8 @@ def _fades(evidence: Evidence) -> list[Finding]:
     points = power_points(
         evidence.car, evidence.record.conditions, evidence.log, evidence.motion, evidence.trace, evidence.phases
     )
+    slips = [slip for axle in AXLES if (slip := axle_slip(evidence, axle)) is not None]
+    points = tuple(point for point in points if not any(_spins(evidence, slip, point) for slip in slips))
     by_gear = {gear: [point for point in points if point.gear == gear] for gear in {point.gear for point in points}}
     found = []
     for gear in sorted(by_gear)[1:]:
@@ -51,7 +60,7 @@ def _fades(evidence: Evidence) -> list[Finding]:
             continue
         pairs = _like(by_gear[gear - 1], by_gear[gear])
         rise = [upper.manifold_pressure_kpa - lower.manifold_pressure_kpa for lower, upper in pairs]
-        if len(pairs) < LEAST_STEPS or not np.median(rise) > LEAST_PRESSURE_KPA:
+        if not pairs or not np.median(rise) > LEAST_PRESSURE_KPA:
             continue
         fade = 1.0 - float(np.median([_per_pressure(upper) / _per_pressure(lower) for lower, upper in pairs]))
         if fade > evidence.limits["power_fades"]:
@@ -64,6 +73,12 @@ def _fades(evidence: Evidence) -> list[Finding]:
             channels = ("longitudinal_acceleration_mps2", "manifold_pressure_kpa", "engine_rpm")
             found.append(worded("power-fades", Severity.ACT, *span, channels, figures, gear=gear))
     return found
+
+
+def _spins(evidence: Evidence, slip: FloatArray, point: PowerPoint) -> bool:
+    """Whether an axle slips over a stretch: the car's pull then says little of the engine's torque."""
+    inside = slip[evidence.between(point.start_s, point.end_s)]
+    return bool(np.isfinite(inside).any() and np.nanmedian(inside) > SPINS)
 
 
 def _like(lower: list[PowerPoint], upper: list[PowerPoint]) -> list[tuple[PowerPoint, PowerPoint]]:

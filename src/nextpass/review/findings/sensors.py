@@ -3,9 +3,11 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from nextpass.review.findings.evidence import Evidence
+from nextpass.review.attempt import MOVING
+from nextpass.review.findings.evidence import GAP_INTERVALS, Evidence
 from nextpass.review.findings.finding import Finding, Severity, worded
 from nextpass.review.gear import AXLES
+from nextpass.words import keys, phrase
 
 FloatArray = NDArray[np.float64]
 
@@ -14,12 +16,14 @@ RANGED = ("manifold_pressure_kpa", "charge_pressure_kpa", "lambda_bank1", "lambd
 BATTERY = "battery_v"
 WHEELS = tuple(name for axle in AXLES.values() for name in axle)
 SPUN_LEAST_MPS = 3.0
+# The launch's hold before the first movement is looked at as well.
+HELD_BEFORE_S = 0.6
 # Of a 90 % interval, in standard deviations.
 HALF_WIDTH = 1.645
 
 
 def find(evidence: Evidence) -> tuple[Finding, ...]:
-    """Stuck, clipped, swapped; speed that may flatter; slow log; battery.
+    """Stuck, clipped, swapped, turned; gaps; speed that may flatter; slow log; battery.
 
     Parameters
     ----------
@@ -31,6 +35,7 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     """
     return (
         *_doubted(evidence),
+        *_gaps(evidence),
         *_clipped(evidence),
         *_flattering(evidence),
         *_slow_log(evidence),
@@ -46,11 +51,40 @@ def _doubted(evidence: Evidence) -> list[Finding]:
         if doubt.kind == "swapped":
             figures = {"free_axle_slip_ratio": doubt.value}
             found.append(worded("sensors-swapped", Severity.ACT, *span, doubt.channels, figures))
+        elif doubt.kind == "reversed":
+            # Put right when the log was read, and of no effect on what follows.
+            found.append(worded("sensor-reversed", Severity.NOTE, *span, doubt.channels, {}))
         else:
             figures = {"reads": doubt.value, f"{doubt.kind}_s": doubt.end_s - doubt.start_s}
             code = f"sensor-{doubt.kind}"
-            found.append(worded(code, Severity.ACT, *span, doubt.channels, figures, channel=doubt.channels[0]))
+            channel = _spoken(doubt.channels[0])
+            found.append(worded(code, Severity.ACT, *span, doubt.channels, figures, channel=channel))
     return found
+
+
+def _spoken(channel: str) -> str:
+    """Name of a channel in words, where it has one."""
+    key = f"channel.{channel}"
+    return phrase(key) if key in keys("en") else channel
+
+
+def _gaps(evidence: Evidence) -> list[Finding]:
+    """Stretches under power in which no channel that moves was written."""
+    start_s, end_s = evidence.motion.moved_s - HELD_BEFORE_S, evidence.lift_s
+    written = [
+        evidence.log[name].time_s[np.isfinite(evidence.log[name].values)] for name in MOVING if name in evidence.log
+    ]
+    if not written:
+        return []
+    times = np.unique(np.concatenate(written))
+    times = np.concatenate([[start_s], times[(times > start_s) & (times < end_s)], [end_s]])
+    gaps = np.diff(times)
+    long = np.flatnonzero(gaps > max(evidence.limits["gap_s"], GAP_INTERVALS * evidence.period_s))
+    if long.size == 0:
+        return []
+    first, last = int(long[0]), int(long[-1])
+    figures = {"gap_s_max": float(gaps[long].max()), "gaps": float(long.size), "gap_s": float(gaps[long].sum())}
+    return [worded("log-gap", Severity.WATCH, float(times[first]), float(times[last + 1]), (), figures)]
 
 
 def _is_clipped(values: FloatArray, samples: slice) -> bool:
@@ -72,7 +106,7 @@ def _clipped(evidence: Evidence) -> list[Finding]:
         if flat and _is_clipped(values, flat[0].samples):
             figures = {"clipped_at": float(np.nanmax(values)), "clipped_s": evidence.seconds(at_end)}
             span = (flat[0].start_s, flat[-1].end_s)
-            found.append(worded("sensor-clipped", Severity.ACT, *span, (name,), figures, channel=name))
+            found.append(worded("sensor-clipped", Severity.ACT, *span, (name,), figures, channel=_spoken(name)))
     return found
 
 

@@ -28,8 +28,14 @@ _NOISE = "clear of the scatter of sound logs at 24 Hz"
 TABLE: tuple[Threshold, ...] = (
     # name, value, unit, origin: launch
     Threshold(name="launch_rpm_off", value=0.06, unit="ratio of launch rpm", origin=_PRACTICE),
-    Threshold(name="launch_rpm_spread", value=450.0, unit="rpm, 5 to 95 %", origin=_PRACTICE),
-    Threshold(name="release_s", value=0.45, unit="s to 80 % of the launch's acceleration", origin=_PRACTICE),
+    Threshold(
+        name="launch_rpm_spread",
+        value=120.0,
+        unit="rpm, 5 to 95 % of the mean over a tenth of a second",
+        origin=_PRACTICE,
+    ),
+    Threshold(name="launch_dip", value=0.15, unit="ratio of the held speed, at the release", origin=_PRACTICE),
+    Threshold(name="release_s", value=0.42, unit="s to 80 % of the launch's acceleration", origin=_PRACTICE),
     Threshold(name="bog_s", value=0.30, unit="s below the boost threshold, short of pressure", origin=_PRACTICE),
     Threshold(name="bog_shortfall", value=0.15, unit="ratio of target pressure", origin=_PRACTICE),
     # traction
@@ -48,8 +54,11 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="shortfall_s", value=0.50, unit="s", origin=_PRACTICE),
     Threshold(name="wastegate_high", value=0.85, unit="duty 0..1", origin="little authority is left (common practice)"),
     Threshold(name="wastegate_low", value=0.08, unit="duty 0..1", origin="the gate is as open as it gets"),
-    Threshold(name="rise_factor", value=1.45, unit="times the car file's rise time", origin=_PRACTICE),
+    Threshold(name="rise_factor", value=1.40, unit="times the car file's rise time", origin=_PRACTICE),
     Threshold(name="oscillation_kpa", value=6.0, unit="kPa amplitude", origin=_NOISE),
+    Threshold(
+        name="offset_kpa", value=5.0, unit="kPa over target, alike in all gears", origin="over a sensor's own error"
+    ),
     Threshold(name="throttle_closed", value=0.85, unit="opening 0..1", origin=_PRACTICE),
     Threshold(name="throttle_closed_s", value=0.15, unit="s", origin=_NOISE),
     # fuelling
@@ -74,13 +83,19 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="knock_watch_deg", value=1.0, unit="deg", origin="one step of most knock controls"),
     Threshold(name="knock_act", value=0.6, unit="ratio of the guard", origin=_PRACTICE),
     Threshold(name="knock_s", value=0.06, unit="s", origin=_NOISE),
-    Threshold(name="ignition_pulled_deg", value=2.5, unit="deg below the rest of the pass", origin=_PRACTICE),
-    Threshold(name="ignition_pulled_s", value=0.20, unit="s", origin=_NOISE),
+    Threshold(
+        name="ignition_pulled_deg",
+        value=2.0,
+        unit="deg below the rest of the pass, mean over 0.2 s",
+        origin="four times the scatter of sound passes",
+    ),
+    Threshold(name="ignition_pulled_s", value=0.10, unit="s of that mean", origin=_NOISE),
     # gearbox
     Threshold(name="clutch_slip_rpm", value=110.0, unit="rpm after lock-up", origin="7 kW at 600 N m turn to heat"),
     Threshold(name="clutch_slip_s", value=0.30, unit="s", origin=_NOISE),
     Threshold(name="clutch_slip_stop_rpm", value=500.0, unit="rpm after lock-up", origin=_PRACTICE),
     Threshold(name="shift_over_s", value=0.13, unit="s over the car file's shift time", origin=_PRACTICE),
+    Threshold(name="shift_watch_s", value=0.04, unit="s over the pass's other shifts", origin=_NOISE),
     Threshold(name="shift_over_others_s", value=0.06, unit="s over the pass's other shifts", origin=_PRACTICE),
     Threshold(name="late_shift_rpm", value=15.0, unit="rpm over the set speed, in the median", origin=_PRACTICE),
     Threshold(name="flare_rpm", value=250.0, unit="rpm over the old ratio", origin=_PRACTICE),
@@ -88,7 +103,12 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="rev_limiter_s", value=0.10, unit="s", origin=_NOISE),
     # pull and roll
     Threshold(name="power_fades", value=0.08, unit="ratio of torque for its pressure, gear to gear", origin=_NOISE),
-    Threshold(name="drag_mps2", value=0.20, unit="m/s2 of coast-down over the car file's", origin=_PRACTICE),
+    Threshold(
+        name="drag_mps2",
+        value=0.15,
+        unit="m/s2 of coast-down over the car file's",
+        origin="over twice what 8 % of drag and a breeze make at 180 km/h",
+    ),
     Threshold(name="early_lift_m", value=15.0, unit="m before the beam", origin=_PRACTICE),
     # heat
     Threshold(name="coolant_c", value=108.0, unit="degC", origin=_PRACTICE),
@@ -105,6 +125,7 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(name="battery_act_v", value=11.5, unit="V with the engine running", origin=_PRACTICE),
     Threshold(name="stuck_s", value=2.0, unit="s without any change under power", origin=_PRACTICE),
     Threshold(name="clipped_s", value=0.50, unit="s at the end of the range", origin=_PRACTICE),
+    Threshold(name="gap_s", value=0.30, unit="s under power without a sample", origin="a shift falls into it"),
     Threshold(name="slow_log_hz", value=15.0, unit="rows a second", origin="a shift falls between two samples"),
 )
 
