@@ -393,7 +393,7 @@ def start(row, y):  # type: ignore[no-untyped-def]
 def margins(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     """What is left until the phase ends, to the shift and to the clutch's event: positive before, zero at the event."""
     if phase == SHIFT:
-        # Both as engine speed, so that the nearer event can be told: the speed still to be lost as planned, and in truth.
+        # Both as engine speed, so that the nearer event can be told: what is still to be lost by plan, and in truth.
         return (y[SINCE] - memory[HOLE_END]) * memory[HOLE_SLOPE], by[ENGINE_SPEED] - by[INPUT_SPEED]
     shift = row[SHIFT_SPEED] - by[ENGINE_SPEED] if gear + 1 < row[GEARS] and phase != LAUNCH else 1e9
     if phase == LOCKED:
