@@ -36,7 +36,7 @@ class Assumed:
 
 
 TESTED_FOR_SPEED = Assumed(0.78, 1.00, 0.70, 0.12, 0.30)  # launched by people whose trade it is
-EVERYDAY = Assumed(0.79, 0.66, 0.85, 0.20, 0.35)
+EVERYDAY = Assumed(0.79, 0.66, 0.85, 0.20, 0.40)
 
 
 def row_of(car_with, setup_with, conditions, assumed, mass_kg, power_w):
@@ -65,6 +65,7 @@ def row_of(car_with, setup_with, conditions, assumed, mass_kg, power_w):
         default_parameters(car),
         charge_temperature_exponent=0.0,
         shift_torque_share=0.0,
+        shift_momentum_share=0.0,
         shift_time_s=assumed.shift_s,
         launch_release_s=0.3,
         sliding_share=0.99,

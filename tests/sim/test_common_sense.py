@@ -20,11 +20,18 @@ NEVER_SLOWER_S = 2e-3
 GLUED = 4.0
 SHARES = (0.0, 0.4, 1.0)
 LAUNCHES = (3200.0, 3800.0, 4400.0)
-CAPS = ((150.0, 170.0, 190.0, 200.0, 200.0, 200.0), (190.0, 210.0, 220.0, 230.0, 230.0, 230.0))
+LOW, MIDDLE, HIGH = (
+    (130.0, 150.0, 170.0, 190.0, 200.0, 200.0),
+    (150.0, 170.0, 190.0, 200.0, 200.0, 200.0),
+    (190.0, 210.0, 220.0, 230.0, 230.0, 230.0),
+)
 
 
 def cases(car_with, setup_with):
-    for share, launch_rpm, caps in product(SHARES, LAUNCHES, CAPS):
+    for share, launch_rpm, which in product(SHARES, LAUNCHES, (0, 1)):
+        # What spins one axle through three gears ends in a gear that bogs: no launch of any sense.
+        both = (MIDDLE, HIGH) if share == SHARES[1] else (LOW, MIDDLE)
+        caps = both[which]
         car = car_with(front_share=share)
         yield car, default_parameters(car), setup_with(launch_rpm=launch_rpm, launch_pressure=130.0, caps=caps)
 

@@ -87,7 +87,7 @@ _WIDTHS: dict[str, tuple[float, Literal["factor", "sum"], float, float]] = {
     "launch_feed": (0.12, "factor", 0.4, 1.6),
     "launch_flare_rpm": (1.0, "factor", 20.0, 3000.0),
     "shift_time_s": (0.30, "factor", 0.02, 0.8),
-    "shift_torque_share": (0.30, "sum", 0.0, 1.2),
+    "shift_torque_share": (0.30, "sum", -0.3, 1.2),
     "shift_offset_rpm": (60.0, "sum", -600.0, 600.0),
     "charge_rise_share": (0.45, "factor", 0.02, 1.2),
     "charge_rise_growth": (0.25, "sum", 0.0, 2.0),

@@ -59,7 +59,8 @@ RADPS_PER_RPM = math.pi / 30.0
     LAUNCH_PRESSURE,
     SHIFT_SPEED,
     SHIFT_TIME,
-    SHIFT_SHARE,  # share of the engine's torque that still comes through during a shift
+    SHIFT_SHARE,  # share of its torque that the engine still makes during a shift
+    SHIFT_MOMENTUM,  # share of its momentum that the clutch carries on
     LIMIT_SPEED,
     AMBIENT_PRESSURE,
     PRESSURE_GAIN,  # rate of rise per pressure that is missing [1/s]
@@ -89,8 +90,8 @@ RADPS_PER_RPM = math.pi / 30.0
     ROLLOUT,
     FINISH,
     TABLE_STEP,  # [rad/s]
-) = range(60)
-RATIO = 60
+) = range(61)
+RATIO = 61
 CAP = RATIO + MAX_GEARS
 CAPACITY = CAP + MAX_GEARS
 TORQUE_BASE = CAPACITY + MAX_GEARS  # torque at no pressure [N m] ...
@@ -219,6 +220,8 @@ _SLIP_SPEED = 2.0
 # Slip of this share of the peak's counts as limited by traction, and calls for fine steps.
 _LIMITED = 0.8
 _THROTTLE_S = 0.05
+# Part of the time of a shift in which a box takes off what was left of the engine's excess (common practice).
+_SHIFT_REST = 0.25
 _CP_RATIO = 0.2857  # (k - 1)/k of air
 _COMPRESSOR_EFFICIENCY = 0.70
 _LEAST_COOLER_FLOW = 0.1
@@ -390,7 +393,8 @@ def start(row, y):  # type: ignore[no-untyped-def]
 def margins(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     """What is left until the phase ends, to the shift and to the clutch's event: positive before, zero at the event."""
     if phase == SHIFT:
-        return memory[HOLE_END] - y[SINCE], 1e9
+        # Both as engine speed, so that the nearer event can be told: what is still to be lost by plan, and in truth.
+        return (y[SINCE] - memory[HOLE_END]) * memory[HOLE_SLOPE], by[ENGINE_SPEED] - by[INPUT_SPEED]
     shift = row[SHIFT_SPEED] - by[ENGINE_SPEED] if gear + 1 < row[GEARS] and phase != LAUNCH else 1e9
     if phase == LOCKED:
         return shift, row[CAPACITY + gear] - by[CLUTCH_TORQUE]
@@ -401,18 +405,25 @@ def margins(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
 def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     """Phase and gear after an event; sets the states and the memory that the new phase starts from."""
     to_shift, to_clutch = margins(row, memory, phase, gear, y, by)
-    engine = by[ENGINE_SPEED]
-    if phase in (LAUNCH, SHIFT) or (phase == SLIPPING and to_clutch < to_shift):
+    engine, torque = by[ENGINE_SPEED], max(by[ENGINE_TORQUE], 0.0)
+    if phase == LAUNCH or (phase != LOCKED and to_clutch < to_shift):
         return LOCKED, gear
     y[ENGINE] = engine
-    if to_clutch < to_shift:
+    if phase == LOCKED and to_clutch < to_shift:
         return SLIPPING, gear
-    gear += 1
-    wanted = by[INPUT_SPEED] * row[RATIO + gear] / row[RATIO + gear - 1]
-    memory[HOLE_SLOPE] = (wanted - engine) / row[SHIFT_TIME]
-    # The packs hand over, and the engine gives up its momentum on its way down.
-    memory[HOLE_TORQUE] = row[SHIFT_SHARE] * max(by[ENGINE_TORQUE], 0.0)
-    memory[HOLE_END] = y[SINCE] + row[SHIFT_TIME]
+    # The oncoming pack carries what the engine still makes, and its momentum on the way down to the gearbox.
+    if phase == SHIFT:
+        # Wheels lost their spin meanwhile and the engine is still too fast: the pack, now full, takes the rest off.
+        lasts, share, momentum = row[SHIFT_TIME] * _SHIFT_REST, 1.0, 1.0
+        wanted = by[INPUT_SPEED]
+    else:
+        gear += 1
+        lasts, share, momentum = row[SHIFT_TIME], row[SHIFT_SHARE], row[SHIFT_MOMENTUM]
+        wanted = by[INPUT_SPEED] * row[RATIO + gear] / row[RATIO + gear - 1]
+    memory[HOLE_SLOPE] = (wanted - engine) / lasts
+    memory[HOLE_END] = y[SINCE] + lasts
+    carried = share * torque - momentum * row[ENGINE_INERTIA] * memory[HOLE_SLOPE]
+    memory[HOLE_TORQUE] = min(carried, row[CAPACITY + gear])
     return SHIFT, gear
 
 
@@ -488,7 +499,8 @@ def _note(row, gear, phase, y, by, h, totals, gears):  # type: ignore[no-untyped
     # square root of the pressure drop), and the mixture leans as far as the injectors cannot open any further.
     drop = 1.0 - 1.0 / (supply * supply) if supply > 1.0 else 0.0
     lean = max(1.0, supply, by[DUTY])
-    clutch = by[CLUTCH_TORQUE] / row[CAPACITY + gear]
+    # A pack that is overwhelmed is found a moment later; it never carries more than it can.
+    clutch = min(by[CLUTCH_TORQUE] / row[CAPACITY + gear], 1.0)
     g = gears[gear]
     g[0] += h
     if slip > row[PEAK_SLIP]:

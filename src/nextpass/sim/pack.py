@@ -192,7 +192,7 @@ def _write_driveline(row: FloatArray, car: Car, p: Parameters) -> None:
     row[k.HOLD_GAIN] = driveline.engine_inertia_kgm2 / max(p.launch_hold_s, SHORTEST_S)
     row[k.LAUNCH_FEED] = p.launch_feed
     row[k.SHIFT_TIME] = max(p.shift_time_s, SHORTEST_S)
-    row[k.SHIFT_SHARE] = p.shift_torque_share
+    row[k.SHIFT_SHARE], row[k.SHIFT_MOMENTUM] = p.shift_torque_share, p.shift_momentum_share
     row[k.GEARS] = gears
     row[k.RATIO : k.RATIO + k.MAX_GEARS] = 0.0
     row[k.RATIO : k.RATIO + gears] = driveline.final_drive * np.asarray(driveline.gear_ratios)

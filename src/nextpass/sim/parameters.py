@@ -60,8 +60,10 @@ class Parameters:
     clutch_capacity_scale : float
         Factor on the car file's clutch capacity [-].
     shift_time_s, shift_torque_share : float
-        Torque hole [s]; share of the engine's torque that still comes through in it, handed over or from the engine's
-        own momentum [-].
+        How long the engine is on its way down between two gears [s]; share of its torque that it makes meanwhile [-].
+    shift_momentum_share : float
+        Share of the engine's momentum that the oncoming clutch carries to the wheels [-]; 0 where a driver's foot
+        keeps it open.
     shift_offset_rpm : float
         Engine speed at which the box shifts over the one that is set [rpm].
     charge_rise_share, charge_rise_growth : float
@@ -120,7 +122,9 @@ class Parameters:
     launch_flare_rpm: float = 300.0
     clutch_capacity_scale: float = 1.0
     shift_time_s: float
-    shift_torque_share: float = 0.3
+    # All of it while the packs hand over, less than half while the engine is slowed (common practice).
+    shift_torque_share: float = 0.5
+    shift_momentum_share: float = 1.0
     shift_offset_rpm: float = 0.0
     charge_rise_share: float = 0.30
     # A cooler of 75 % effectiveness lets pass exp(-NTU), NTU = 1.4, and NTU falls with flow to the power of about 0.4

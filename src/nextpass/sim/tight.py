@@ -74,6 +74,10 @@ def drive_tightly(packed: FloatArray, relative_tolerance: float = 1e-9) -> dict[
             break
         k.rates(packed, memory, phase, gear, y, dy, by)
         phase, gear = k.next_phase(packed, memory, phase, gear, y, by)
+        k.rates(packed, memory, phase, gear, y, dy, by)
+        if k.margins(packed, memory, phase, gear, y, by)[1] < 0.0 and phase == k.LOCKED:
+            # Overwhelmed as it closes: no sign would change.
+            phase, gear = k.next_phase(packed, memory, phase, gear, y, by)
     return _clocks(packed, stretches, y)
 
 
