@@ -129,3 +129,27 @@ def test_an_answer_that_says_nothing_is_refused(run, log_file):
     result = run("inspect", str(log_file), "--as", "Boost")
     assert result.exit_code == REFUSED
     assert result.stderr.strip() == "nextpass: --as 'Boost' says nothing; write --as \"COLUMN=CHANNEL:UNIT\""
+
+
+def test_a_refusal_follows_the_language_that_is_asked_for(run, log_file):
+    result = run("inspect", str(log_file), "--as", "Boost", "--language", "de")
+    assert result.exit_code == REFUSED
+    assert result.stderr.strip() == "nextpass: --as 'Boost' sagt nichts; --as \"SPALTE=KANAL:EINHEIT\" schreiben"
+
+
+def test_a_command_without_the_option_takes_the_language_of_the_environment(run, log_file, monkeypatch):
+    monkeypatch.setenv("NEXTPASS_LANGUAGE", "de")
+    result = run("convert", str(log_file))
+    assert result.exit_code == REFUSED
+    assert result.stderr.strip() == (
+        f"nextpass: {log_file}: es ist nur eine Datei genannt; das Log nennen, und dann die Datei, die geschrieben wird"
+    )
+
+
+def test_each_reader_says_in_german_why_it_does_not_take_a_file(run, tmp_path):
+    path = tmp_path / "trace.asc"
+    path.write_text("no frames here\n" * 5)
+    result = run("inspect", str(path), "--language", "de")
+    assert result.exit_code == REFUSED
+    assert "kein Leser nimmt es (als CAN-Mitschnitt: " in result.stderr
+    assert f"\n  als Texttabelle: {path}: keine Zeile liest sich als Zeile von Werten" in result.stderr

@@ -77,6 +77,12 @@ async def test_a_car_that_is_not_there(api):
     assert answer.json() == {"what": "no car is named 'Nobody'", "where": "", "remedy": "choose one of the book"}
 
 
+async def test_a_refusal_follows_the_language_of_the_address(api):
+    answer = await api.post("/cars/Nobody/logs?name=log.csv&language=de", content=b"1")
+    assert answer.status_code == HTTPStatus.NOT_FOUND
+    assert answer.json() == {"what": "kein Auto heißt 'Nobody'", "where": "", "remedy": "eines aus dem Buch wählen"}
+
+
 async def test_a_pass_that_is_not_there(api):
     answer = await api.get(f"/cars/{CAR_NAME}/passes/9/review")
     assert answer.status_code == HTTPStatus.NOT_FOUND

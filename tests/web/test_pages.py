@@ -106,6 +106,14 @@ async def test_a_car_that_is_not_there_is_said_so(user):
     assert "no car is named" in answer.text
 
 
+async def test_a_german_visitor_is_refused_in_german(user, car_path):
+    user.http_client.cookies.set("nextpass-view", "de.bar.absolute.kmh.day")
+    answer = await user.http_client.get(f"{car_path}/pass/77")
+    assert answer.status_code == 404
+    assert "hat keinen Lauf 77" in answer.text
+    assert "es hat 3" in answer.text
+
+
 async def test_the_next_pass_shows_ladder_forecast_guards_and_reasons(user, car_path):
     await user.open(f"{car_path}/next")
     page = await settled(user, "What if")
@@ -168,7 +176,7 @@ async def test_the_ledger_shows_what_launches_cost_and_what_was_done(user, car_p
 async def test_an_entry_is_read_from_its_fields():
     texts = {"kind": "learned", "when": "2026-05-01T10:00", "state": "before", "item": "clutch"}
     texts |= {"values": "bite_a_mm = 3,2\n\nbox = new", "codes": "stored P0299"}
-    entry = entry_of(texts, Reader(language="de"))
+    entry = entry_of(texts)
     assert (entry.kind, entry.item, entry.state, entry.codes) == ("learned", "clutch", "before", ("P0299",))
     assert dict(entry.values) == {"bite_a_mm": 3.2, "box": "new"}
 
@@ -184,7 +192,7 @@ async def test_an_entry_is_read_from_its_fields():
 )
 async def test_an_entry_that_cannot_be_is_refused(texts, message):
     with pytest.raises(SettingError) as refusal:
-        entry_of({"kind": "note", "when": "2026-05-01T10:00", "state": "", **texts}, Reader())
+        entry_of({"kind": "note", "when": "2026-05-01T10:00", "state": "", **texts})
     assert str(refusal.value) == message
 
 

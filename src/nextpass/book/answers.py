@@ -17,6 +17,7 @@ from nextpass.book.cars import KeptCar
 from nextpass.book.store import Book
 from nextpass.book.tables import AnswerRow, ColumnAnswerRow, PassFindingRow, PassRow, PassValueRow, now
 from nextpass.errors import BookError, Where
+from nextpass.words import phrase
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,7 +133,7 @@ def keep_answers(book: Book, pass_id: str, made: AnswerSet) -> None:
     with book.writing() as session:
         row = session.get(PassRow, pass_id)
         if row is None:
-            raise BookError(f"no pass has the id {pass_id!r}", Where(file=book.place.shown))
+            raise BookError(phrase("refusal.book.no_pass_id", pass_id=pass_id), Where(file=book.place.shown))
         put_answers(session, row, made)
 
 

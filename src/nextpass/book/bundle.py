@@ -21,6 +21,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from nextpass import __version__
 from nextpass.book.content import NamedFile
 from nextpass.errors import BundleError, NextpassError, Where
+from nextpass.words import phrase
 
 MANIFEST = "manifest.json"
 KIND = "nextpass bundle"
@@ -77,7 +78,9 @@ class Bundle:
         """
         one = self.listed.get(path)
         if one is None:
-            raise BundleError(f"{path} is not in it", self.where, "ask for the bundle again")
+            raise BundleError(
+                phrase("refusal.bundle.not_in_it", path=path), self.where, phrase("refusal.bundle.ask_for_bundle")
+            )
         return b"".join(_pieces(self.file, one, self.where))
 
 
@@ -100,7 +103,7 @@ def write_bundle(path: Path, files: Iterator[NamedFile], left_out: Sequence[str]
     """
     where = Where(file=path)
     if path.exists():
-        raise BundleError("is there already", where, "give another name")
+        raise BundleError(phrase("refusal.common.there_already"), where, phrase("refusal.common.another_name"))
     beside = path.with_name(f".{path.name}.unfinished")
     listed: list[dict[str, Any]] = []
     try:
@@ -121,7 +124,9 @@ def write_bundle(path: Path, files: Iterator[NamedFile], left_out: Sequence[str]
             packed.writestr(zipfile.ZipInfo(MANIFEST), json.dumps(manifest, indent=1), zipfile.ZIP_DEFLATED)
         beside.replace(path)
     except OSError as error:
-        raise BundleError(f"cannot be written: {error.strerror}", where, "make room or check the folder") from error
+        raise BundleError(
+            phrase("refusal.common.unwritten", reason=error.strerror), where, phrase("refusal.common.make_room")
+        ) from error
     finally:
         beside.unlink(missing_ok=True)
     return path
@@ -160,52 +165,74 @@ def _damage_refused(where: Where) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise BundleError(f"cannot be read: {error.strerror or error}", where, "check the path") from error
+        raise BundleError(
+            phrase("refusal.common.unread", reason=error.strerror or str(error)),
+            where,
+            phrase("refusal.common.check_path"),
+        ) from error
     except (zipfile.BadZipFile, zlib.error, struct.error, EOFError, RuntimeError, ValueError, KeyError) as error:
         if isinstance(error, NextpassError):
             raise
-        raise BundleError("is no bundle, or damaged", where, "ask for it again") from error
+        raise BundleError(
+            phrase("refusal.bundle.none_or_damaged"), where, phrase("refusal.bundle.ask_again")
+        ) from error
 
 
 def _manifest(packed: zipfile.ZipFile, where: Where) -> Manifest:
     names = [info for info in packed.infolist() if info.filename == MANIFEST]
     if len(names) != 1 or names[0].file_size > _LARGEST_MANIFEST_BYTES:
-        raise BundleError("is no bundle: it has no manifest", where, "give a file that nextpass bundle wrote")
+        raise BundleError(phrase("refusal.bundle.no_manifest"), where, phrase("refusal.bundle.give_bundle"))
     with packed.open(names[0]) as stream:
         content = stream.read(_LARGEST_MANIFEST_BYTES + 1)
     try:
         said = json.loads(content)
     except (ValueError, RecursionError) as error:
-        raise BundleError("its manifest is damaged", where, "ask for it again") from error
+        raise BundleError(
+            phrase("refusal.bundle.manifest_damaged"), where, phrase("refusal.bundle.ask_again")
+        ) from error
     if isinstance(said, dict) and said.get("kind") == KIND and isinstance(said.get("version"), int):
         if said["version"] > VERSION:
-            raise BundleError("a newer nextpass made this bundle", where, "update nextpass")
+            raise BundleError(phrase("refusal.bundle.newer"), where, phrase("refusal.common.update"))
     else:
-        raise BundleError("is no bundle: its manifest is of another kind", where, "give a file that nextpass wrote")
+        raise BundleError(phrase("refusal.bundle.other_kind"), where, phrase("refusal.bundle.give_written"))
     try:
         return Manifest.model_validate_json(content)
     except ValidationError as error:
         first = error.errors()[0]
         place = ".".join(str(part) for part in first["loc"])
-        raise BundleError(f"its manifest is damaged: {place}: {first['msg']}", where, "ask for it again") from error
+        raise BundleError(
+            phrase("refusal.bundle.manifest_says", place=place, why=first["msg"]),
+            where,
+            phrase("refusal.bundle.ask_again"),
+        ) from error
 
 
 def _check_names(packed: zipfile.ZipFile, manifest: Manifest, where: Where) -> None:
     infos = {info.filename: info for info in packed.infolist()}
     listed = {one.path: one for one in manifest.files}
     if len(packed.infolist()) != len(infos) or set(infos) != {*listed, MANIFEST}:
-        raise BundleError("holds other files than its manifest says", where, "ask for it again")
+        raise BundleError(phrase("refusal.bundle.other_files"), where, phrase("refusal.bundle.ask_again"))
     if len({name.casefold() for name in infos}) != len(infos):
-        raise BundleError("holds two files of the same name", where, "ask for it again")
+        raise BundleError(phrase("refusal.bundle.same_name"), where, phrase("refusal.bundle.ask_again"))
     if sum(one.size for one in manifest.files) > MOST_BYTES:
-        raise BundleError(f"unpacks to more than {MOST_BYTES // 10**9} GB", where, "ask for fewer passes at once")
+        raise BundleError(
+            phrase("refusal.bundle.unpacks_to", gigabytes=MOST_BYTES // 10**9),
+            where,
+            phrase("refusal.bundle.fewer_passes"),
+        )
     for name, info in infos.items():
         if not _is_inside(name):
-            raise BundleError(f"the path {name[:80]!r} leads out of it", where, "do not trust this file")
+            raise BundleError(
+                phrase("refusal.bundle.leads_out", name=name[:80]), where, phrase("refusal.bundle.no_trust")
+            )
         if info.flag_bits & _ENCRYPTED or (info.external_attr >> 16) & _MODE_MASK == _SYMLINK:
-            raise BundleError(f"{name[:80]!r} is no plain file", where, "do not trust this file")
+            raise BundleError(
+                phrase("refusal.bundle.no_plain_file", name=name[:80]), where, phrase("refusal.bundle.no_trust")
+            )
         if name != MANIFEST and info.file_size != listed[name].size:
-            raise BundleError(f"{name[:80]!r} has another size than its manifest says", where, "ask for it again")
+            raise BundleError(
+                phrase("refusal.bundle.other_size", name=name[:80]), where, phrase("refusal.bundle.ask_again")
+            )
 
 
 def _is_inside(name: str) -> bool:
@@ -226,6 +253,10 @@ def _pieces(packed: zipfile.ZipFile, one: ManifestFile, where: Where) -> Iterato
                 checksum.update(piece)
                 yield piece
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, ValueError) as error:
-        raise BundleError(f"{one.path!r} is damaged", where, "ask for it again") from error
+        raise BundleError(
+            phrase("refusal.bundle.file_damaged", path=one.path), where, phrase("refusal.bundle.ask_again")
+        ) from error
     if size != one.size or checksum.hexdigest() != one.sha256:
-        raise BundleError(f"{one.path!r} is damaged", where, "ask for it again")
+        raise BundleError(
+            phrase("refusal.bundle.file_damaged", path=one.path), where, phrase("refusal.bundle.ask_again")
+        )

@@ -10,6 +10,7 @@ from nextpass.book.files import sha256_of
 from nextpass.book.store import Book
 from nextpass.book.tables import CarFileRow, CarRow, PassRow, RememberedRow, now
 from nextpass.errors import BookError, Where
+from nextpass.words import phrase
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,8 +63,10 @@ def car_named(book: Book, name: str) -> KeptCar:
         car = session.scalar(select(CarRow).where(CarRow.name == name))
         if car is None:
             known = session.scalars(select(CarRow.name).order_by(CarRow.name)).all()
-            remedy = f"it has {', '.join(known[:8])}" if known else "bring one in with nextpass import"
-            raise BookError(f"the book has no car named {name!r}", Where(file=book.place.shown), remedy)
+            remedy = (
+                phrase("refusal.book.it_has", count=", ".join(known[:8])) if known else phrase("refusal.book.bring_car")
+            )
+            raise BookError(phrase("refusal.book.no_car", name=name), Where(file=book.place.shown), remedy)
         return _kept_car(session, car)
 
 

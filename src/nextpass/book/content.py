@@ -15,6 +15,7 @@ from typing import Any
 from nextpass.book.files import sha256_of
 from nextpass.errors import PassFileError, Where
 from nextpass.files import PASS_FILE
+from nextpass.words import phrase
 
 # Of a file beside the logs: a photograph has a few MB, a film is not kept in a book.
 LARGEST_BESIDE_BYTES = 64_000_000
@@ -101,7 +102,9 @@ def pass_content(folder: Path) -> PassContent:
         )
     except OSError as error:
         where = Where(file=error.filename or folder)
-        raise PassFileError(f"cannot be read: {error.strerror}", where, "check the folder and its rights") from error
+        raise PassFileError(
+            phrase("refusal.common.unread", reason=error.strerror), where, phrase("refusal.book.check_folder")
+        ) from error
 
 
 def described(toml: str, file: Path | str) -> Described:
@@ -116,13 +119,15 @@ def described(toml: str, file: Path | str) -> Described:
     try:
         values = tomllib.loads(toml.replace("\r\n", "\n").removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
-        raise PassFileError(f"not valid TOML: {error}", where, "give a pass file") from error
+        raise PassFileError(
+            phrase("refusal.toml.invalid", what=str(error)), where, phrase("refusal.book.give_pass_file")
+        ) from error
     about, setup = _table(values, "pass"), _table(values, "setup")
     started, number = about.get("started"), about.get("number")
     logs = about.get("log")
     names = [logs] if isinstance(logs, str) else logs if isinstance(logs, list) else []
     if not names or not all(isinstance(name, str) for name in names):
-        raise PassFileError("names no log", where, "give a pass file")
+        raise PassFileError(phrase("refusal.book.names_no_log"), where, phrase("refusal.book.give_pass_file"))
     return Described(
         number=number if isinstance(number, int) else None,
         started=started if isinstance(started, datetime) else None,
@@ -146,7 +151,9 @@ def safe_path(name: str, where: Where) -> str:
     as_windows = PureWindowsPath(name)
     parts = as_windows.parts
     if not parts or as_windows.drive or as_windows.root or ".." in parts or "\0" in name:
-        raise PassFileError(f"{name!r} leads out of the pass folder", where, "put the log beside the pass file")
+        raise PassFileError(
+            phrase("refusal.files.leads_out_named", name=name), where, phrase("refusal.book.log_beside")
+        )
     return PurePosixPath(*parts).as_posix()
 
 

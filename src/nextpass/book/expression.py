@@ -14,6 +14,7 @@ from sqlalchemy import ColumnElement, and_, func, literal, not_, or_, select
 
 from nextpass.book.tables import CarRow, PassRow, PassValueRow
 from nextpass.errors import SettingError, Where
+from nextpass.words import phrase
 
 MOST_CHARACTERS = 500
 # What a pass is found by besides its values.
@@ -42,7 +43,7 @@ _SUMS: Mapping[type[ast.operator], Callable[[Any, Any], Any]] = {
     # By nothing there is no figure, and the pass is not found; the databases differ in what they would say.
     ast.Div: lambda left, right: left / func.nullif(right, 0.0),
 }
-_REMEDY = "write a comparison such as et_s < 11.5 and launch_rpm >= 3400"
+_REMEDY = phrase("refusal.book.where.example")
 
 
 def condition(text: str, known: Collection[str]) -> ColumnElement[bool]:
@@ -66,11 +67,13 @@ def condition(text: str, known: Collection[str]) -> ColumnElement[bool]:
         It is no condition, or names a value that no pass has.
     """
     if len(text) > MOST_CHARACTERS:
-        raise SettingError(f"is longer than {MOST_CHARACTERS} characters", Where(key="--where"), _REMEDY)
+        raise SettingError(phrase("refusal.book.where.long", most=MOST_CHARACTERS), Where(key="--where"), _REMEDY)
     try:
         parsed = ast.parse(text.strip(), mode="eval").body
     except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
-        raise SettingError(f"{text!r} is no condition", Where(key="--where"), _REMEDY) from error
+        raise SettingError(
+            phrase("refusal.book.where.no_condition", text=text), Where(key="--where"), _REMEDY
+        ) from error
     return _Reader(known).claim(parsed)
 
 
@@ -92,12 +95,12 @@ class _Reader:
                 sides = [left, *rights]
                 return and_(*(self._comparison(*pair) for pair in zip(sides, ops, rights, strict=False)))
             case _:
-                raise _refused(node, "is no comparison")
+                raise _refused(node, "no_comparison")
 
     def _comparison(self, left: ast.expr, sign: ast.cmpop, right: ast.expr) -> ColumnElement[bool]:
         compare = _COMPARISONS.get(type(sign))
         if compare is None:
-            raise _refused(left, "is compared in a way that is not known")
+            raise _refused(left, "unknown_comparison")
         is_text = any(isinstance(side, ast.Constant) and isinstance(side.value, str) for side in (left, right))
         is_text = is_text or any(isinstance(side, ast.Name) and side.id in _TEXTS for side in (left, right))
         read = self._word if is_text else self._number
@@ -113,7 +116,7 @@ class _Reader:
             case ast.Name() | ast.Subscript():
                 return self._value(node, PassValueRow.word)
             case _:
-                raise _refused(node, "is no text")
+                raise _refused(node, "no_text")
 
     def _number(self, node: ast.expr) -> Any:
         match node:
@@ -130,17 +133,22 @@ class _Reader:
             case ast.Name() | ast.Subscript():
                 return self._value(node, PassValueRow.number)
             case _:
-                raise _refused(node, "is no number")
+                raise _refused(node, "no_number")
 
     def _value(self, node: ast.Name | ast.Subscript, column: Any) -> Any:
         name = ast.unparse(node)
         if name not in self._known:
             near = get_close_matches(name, [*self._known, *_COLUMNS], n=1)
-            remedy = f"did you mean {near[0]}?" if near else f"there are {', '.join(sorted(self._known)[:12])} ..."
-            raise SettingError("no pass of the book has a value of that name", Where(key=name), remedy)
+            remedy = (
+                phrase("refusal.common.meant", near=near[0])
+                if near
+                else phrase("refusal.book.where.there_are", names=", ".join(sorted(self._known)[:12]))
+            )
+            raise SettingError(phrase("refusal.book.where.no_value"), Where(key=name), remedy)
         value = select(column).where(PassValueRow.pass_id == PassRow.id, PassValueRow.name == name)
         return value.correlate(PassRow).scalar_subquery()
 
 
-def _refused(node: ast.expr, what: str) -> SettingError:
-    return SettingError(f"{ast.unparse(node)[:60]!r} {what}", Where(key="--where"), _REMEDY)
+def _refused(node: ast.expr, why: str) -> SettingError:
+    what = phrase(f"refusal.book.where.{why}", part=ast.unparse(node)[:60])
+    return SettingError(what, Where(key="--where"), _REMEDY)

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from nextpass.errors import BookError, Where
+from nextpass.words import phrase
 
 LOG_FOLDER = "logs"
 UNFINISHED_FOLDER = "unfinished"
@@ -53,7 +54,9 @@ def packed_log(folder: Path, checksum: str) -> bytes:
     try:
         return path.read_bytes()
     except OSError as error:
-        raise BookError("a log of the book cannot be read", Where(file=path), "bring it back from a copy") from error
+        raise BookError(
+            phrase("refusal.book.log_unread"), Where(file=path), phrase("refusal.book.from_copy")
+        ) from error
 
 
 def unpacked_log(folder: Path, checksum: str, packed: bytes) -> bytes:
@@ -70,7 +73,7 @@ def unpacked_log(folder: Path, checksum: str, packed: bytes) -> bytes:
         content = None
     if content is None or sha256_of(content) != checksum:
         raise BookError(
-            "a log of the book is damaged", Where(file=_path(folder, checksum)), "bring it back from a copy"
+            phrase("refusal.book.log_damaged"), Where(file=_path(folder, checksum)), phrase("refusal.book.from_copy")
         )
     return content
 
@@ -128,9 +131,9 @@ def write_kept(folder: Path, target: Path, write: Callable[[Path], None]) -> Non
         _to_disk(target.parent)
     except OSError as error:
         raise BookError(
-            f"a log cannot be kept ({error.strerror or error})",
+            phrase("refusal.book.log_unkept", why=error.strerror or str(error)),
             Where(file=target),
-            "make room or check the rights of the folder",
+            phrase("refusal.book.make_room"),
         ) from error
 
 

@@ -37,6 +37,7 @@ from nextpass.book.tables import (
     RememberedRow,
 )
 from nextpass.errors import BundleError, Where
+from nextpass.words import phrase
 
 RECORD_FILE = "book.json"
 FORMAT = 1
@@ -179,9 +180,13 @@ def read_record(content: bytes, where: Where) -> CarRecord:
     except ValidationError as error:
         first = error.errors()[0]
         place = ".".join(str(part) for part in first["loc"])
-        raise BundleError(f"{place}: {first['msg']}", where, "export it again") from error
+        raise BundleError(
+            phrase("refusal.bundle.record_says", place=place, why=first["msg"]),
+            where,
+            phrase("refusal.common.export_again"),
+        ) from error
     if record.format > FORMAT:
-        raise BundleError("a newer nextpass made this", where, "update nextpass")
+        raise BundleError(phrase("refusal.book.newer_made"), where, phrase("refusal.common.update"))
     return record
 
 
@@ -203,7 +208,7 @@ def open_parcels(book: Book, parcels: Sequence[CarParcel], as_name: str | None =
         The book cannot be written; it is as it was.
     """
     if as_name is not None and len(parcels) != 1:
-        raise BundleError("holds several cars, which cannot have one name", Where(), "open it without --as")
+        raise BundleError(phrase("refusal.bundle.several_cars"), Where(), phrase("refusal.bundle.without_as"))
     # Files first: rows only ever point to what is whole on disk.
     kept = [[(one, *_kept_files(book, parcel, one)) for one in parcel.record.passes] for parcel in parcels]
     told = {"new": 0, "corrected": 0, "known": 0}
@@ -286,7 +291,7 @@ def _put_car(session: Session, record: CarRecord, name: str) -> CarRow:
         car = session.scalar(select(CarRow).where(CarRow.name == name))
         if car is not None and not any(file.sha256 in texts for file in car.files):
             raise BundleError(
-                f"the book has another car named {name!r}", Where(), "open it under another name with --as NAME"
+                phrase("refusal.bundle.another_car", name=name), Where(), phrase("refusal.bundle.with_as")
             )
     if car is None:
         car = CarRow(id=record.id, name=name)

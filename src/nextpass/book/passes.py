@@ -20,6 +20,7 @@ from nextpass.book.store import Book
 from nextpass.book.tables import PassLogRow, PassRow, as_utc, now
 from nextpass.errors import BookError, PassFileError, Where
 from nextpass.files import PASS_FILE
+from nextpass.words import phrase
 
 # What keeping a pass did: it was new, its file was corrected, or it was there already.
 KeptAs = Literal["new", "corrected", "known"]
@@ -192,7 +193,9 @@ def pass_numbered(book: Book, car: KeptCar, sequence: int) -> KeptPass:
         row = session.scalar(select(PassRow).where(PassRow.car_id == car.id, PassRow.sequence == sequence))
         if row is None:
             raise BookError(
-                f"{car.name} has no pass {sequence}", Where(file=book.place.shown), f"it has {car.pass_count}"
+                phrase("refusal.book.no_pass", name=car.name, sequence=sequence),
+                Where(file=book.place.shown),
+                phrase("refusal.book.it_has", count=car.pass_count),
             )
         return _kept_pass(row)
 
@@ -262,7 +265,9 @@ def write_content(folder: Path, content: PassContent) -> None:
         (folder / PASS_FILE).write_bytes(content.toml.encode("utf-8"))
     except OSError as error:
         raise PassFileError(
-            f"cannot be written: {error.strerror}", Where(file=folder), "make room or check the rights of the folder"
+            phrase("refusal.common.unwritten", reason=error.strerror),
+            Where(file=folder),
+            phrase("refusal.book.make_room"),
         ) from error
 
 
@@ -296,7 +301,11 @@ def _put_in_order(session: Session, row: PassRow) -> None:
 def _pass_row(book: Book, session: Session, pass_id: str) -> PassRow:
     row = session.get(PassRow, pass_id)
     if row is None:
-        raise BookError(f"no pass has the id {pass_id!r}", Where(file=book.place.shown), "list them with nextpass find")
+        raise BookError(
+            phrase("refusal.book.no_pass_id", pass_id=pass_id),
+            Where(file=book.place.shown),
+            phrase("refusal.book.list_passes"),
+        )
     return row
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from nextpass.errors import BookError, Where
+from nextpass.words import phrase
 
 DATABASE_NAME = "book.sqlite"
 LOGS_WORD = "logs"
@@ -49,13 +50,13 @@ def place_of(words: Path | str) -> Place:
     try:
         url = make_url(words)
     except ArgumentError as error:
-        raise BookError("this is no database URL", Where(file=words), _remedy()) from error
+        raise BookError(phrase("refusal.book.no_url"), Where(file=words), _remedy()) from error
     shown = url.difference_update_query([LOGS_WORD]).render_as_string(hide_password=True)
     if url.get_backend_name() != "postgresql":
-        raise BookError("the database is not PostgreSQL", Where(file=shown), _remedy())
+        raise BookError(phrase("refusal.book.not_postgres"), Where(file=shown), _remedy())
     folder_name = url.query.get(LOGS_WORD)
     if not isinstance(folder_name, str) or not folder_name:
-        raise BookError("the URL names no folder for the log files", Where(file=shown), _remedy())
+        raise BookError(phrase("refusal.book.no_log_folder"), Where(file=shown), _remedy())
     url = url.set(drivername="postgresql+psycopg").difference_update_query([LOGS_WORD])
     return Place(url=url, folder=Path(folder_name), shown=shown)
 
@@ -80,9 +81,9 @@ def engine_at(place: Place, *, keeps_keys: bool = True) -> Engine:
             return create_engine(place.url, connect_args={"options": options, "connect_timeout": 10})
         except (ModuleNotFoundError, NoSuchModuleError) as error:
             raise BookError(
-                "the library for PostgreSQL is not installed",
+                phrase("refusal.book.no_postgres_library"),
                 Where(file=place.shown),
-                'run pip install "nextpass[postgres]"',
+                phrase("refusal.common.install", extra="postgres"),
             ) from error
     engine = create_engine(place.url, connect_args={"timeout": BUSY_SECONDS})
 
@@ -104,4 +105,4 @@ def _begin_sqlite(connection: Connection) -> None:
 
 
 def _remedy() -> str:
-    return "write a folder, or postgresql://user@host/name?logs=/folder/for/logs"
+    return phrase("refusal.book.place_forms")

@@ -4,36 +4,37 @@ from sqlalchemy.exc import DBAPIError
 
 from nextpass.book.place import Place
 from nextpass.errors import BookError, Where
+from nextpass.words import phrase
 
 # What a message holds, what it means, what to do: the first that fits.
 _MEANINGS = (
-    (("database is locked", "lock timeout"), "another program is writing to the book", "try again in a moment"),
+    (("database is locked", "lock timeout"), phrase("refusal.book.locked"), phrase("refusal.book.try_again")),
     (
         ("disk is full", "No space left", "could not extend file"),
-        "the disk is full",
-        "make room; nothing of the book was lost",
+        phrase("refusal.book.disk_full"),
+        phrase("refusal.book.room_nothing_lost"),
     ),
     (
         ("readonly database", "unable to open database", "permission denied"),
-        "the book cannot be written",
-        "check the rights of the folder",
+        phrase("refusal.book.unwritable"),
+        phrase("refusal.book.check_rights"),
     ),
     (
         ("malformed", "not a database", "no such table", "no such column"),
-        "the database is damaged",
-        "bring it back from a copy",
+        phrase("refusal.book.damaged"),
+        phrase("refusal.book.from_copy"),
     ),
-    (("disk I/O error",), "the disk does not take what is written", "check its room and health; nothing was lost"),
+    (("disk I/O error",), phrase("refusal.book.disk_fails"), phrase("refusal.book.check_disk")),
     (
         ("password authentication failed", "no password supplied"),
-        "the server does not let this user in",
-        "check user and password, or a .pgpass file",
+        phrase("refusal.book.user_refused"),
+        phrase("refusal.book.check_user"),
     ),
-    (("does not exist",), "the server has no such database or user", "make it with createdb, or check the name"),
+    (("does not exist",), phrase("refusal.book.no_database"), phrase("refusal.book.createdb")),
     (
         ("connection", "could not translate host name", "server closed"),
-        "no database server answers there",
-        "check its name, its port and that it runs",
+        phrase("refusal.book.no_server"),
+        phrase("refusal.book.check_server"),
     ),
 )
 
@@ -45,4 +46,6 @@ def translated(error: DBAPIError, place: Place) -> BookError:
     for words, what, remedy in _MEANINGS:
         if any(word in reason for word in words):
             return BookError(what, where, remedy)
-    return BookError(f"the database refuses: {reason}", where, "keep a copy of the book, then report it")
+    return BookError(
+        phrase("refusal.book.database_refuses", reason=reason), where, phrase("refusal.book.copy_and_report")
+    )

@@ -22,6 +22,7 @@ from nextpass.book.files import sweep
 from nextpass.book.place import BEGIN_OPTION, Place, engine_at, place_of
 from nextpass.book.refusal import translated
 from nextpass.errors import BookError, Where
+from nextpass.words import phrase
 
 # The line of writers in a PostgreSQL database: any number, the same for all.
 _WRITERS_LINE = 7_062_026
@@ -86,13 +87,15 @@ def open_book(words: Path | str) -> Book:
     try:
         place.folder.mkdir(parents=True, exist_ok=True)
         if not os.access(place.folder, os.W_OK):
-            raise BookError("the book cannot be written", Where(file=place.folder), "check the rights of the folder")
+            raise BookError(
+                phrase("refusal.book.unwritable"), Where(file=place.folder), phrase("refusal.book.check_rights")
+            )
         sweep(place.folder)
     except OSError as error:
         raise BookError(
-            f"the folder cannot be written ({error.strerror})",
+            phrase("refusal.book.folder_unwritable", why=error.strerror),
             Where(file=place.folder),
-            "choose a folder you may write to",
+            phrase("refusal.book.choose_folder"),
         ) from error
     engine = engine_at(place)
     try:
@@ -127,7 +130,7 @@ def _bring_up_to_date(engine: Engine, place: Place) -> None:
     if current == head:
         return
     if current is not None and current not in {step.revision for step in scripts.walk_revisions()}:
-        raise BookError("a newer nextpass made this book", Where(file=place.shown), "update nextpass")
+        raise BookError(phrase("refusal.book.newer"), Where(file=place.shown), phrase("refusal.common.update"))
     # A step may make a table anew; the guard of its rows would then empty the tables that point to it.
     stepping = engine_at(place, keeps_keys=False)
     try:

@@ -60,10 +60,10 @@ from nextpass.web.api_models import (
     WhatIfSent,
 )
 from nextpass.web.api_season import add_season
-from nextpass.web.documents import add_documents
+from nextpass.web.documents import Language, add_documents
 from nextpass.web.finding_cars import car_called, pass_of
 from nextpass.web.staging import Staging
-from nextpass.words import phrase
+from nextpass.words import LANGUAGES, phrase, translated
 
 _REFUSALS: dict[int | str, dict[str, Any]] = {
     status: {"model": RefusalAnswer, "description": reason}
@@ -134,7 +134,10 @@ def _add_passes(router: APIRouter, desk: Desk, staging: Staging) -> None:
 
     @router.post("/cars/{car}/logs", status_code=HTTPStatus.CREATED)
     async def drop_log(
-        car: str, request: Request, name: Annotated[str, Query(min_length=1, max_length=300)]
+        car: str,
+        request: Request,
+        name: Annotated[str, Query(min_length=1, max_length=300)],
+        language: Language = "en",  # noqa: ARG001 - of a refusal, see `_refuse`
     ) -> DroppedAnswer:
         """Drop a log: its bytes are the body. It waits for an hour to become a pass."""
         car_called(desk, car)
@@ -312,9 +315,13 @@ def status_of(refusal: NextpassError) -> HTTPStatus:
     )
 
 
-async def _refuse(_request: Request, refusal: Exception) -> Response:
+async def _refuse(request: Request, refusal: Exception) -> Response:
     assert isinstance(refusal, NextpassError)
-    body = RefusalAnswer(what=refusal.what, where=str(refusal.where), remedy=refusal.remedy)
+    # English like every answer, unless the address asks for the language of the page that will show it.
+    asked = request.query_params.get("language", "en")
+    language = asked if asked in LANGUAGES else "en"
+    what, remedy = translated(refusal.what, language), translated(refusal.remedy, language)
+    body = RefusalAnswer(what=what, where=str(refusal.where), remedy=remedy)
     return JSONResponse(body.model_dump(), status_code=status_of(refusal))
 
 

@@ -53,7 +53,9 @@ window.nextpass = {
   sendFile(address, file, onProgress) {
     return new Promise((resolve, reject) => {
       const request = new XMLHttpRequest();
-      request.open("POST", `${address}?name=${encodeURIComponent(file.name)}`);
+      // A refusal comes in the language of the page.
+      const query = new URLSearchParams({ name: file.name, language: document.documentElement.lang });
+      request.open("POST", `${address}?${query}`);
       request.upload.onprogress = (event) => onProgress(event.loaded / Math.max(event.total, 1));
       request.onerror = () => reject(new Error("–"));
       request.onload = () => {
