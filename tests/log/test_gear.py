@@ -98,6 +98,29 @@ def test_without_the_ratios_a_nought_that_drives_is_the_first_gear(tmp_path):
     assert of_gear(log).remark == "its readings are not the gears themselves: +1 was added to each"
 
 
+def test_without_the_ratios_a_car_that_moves_off_in_two_is_asked_about(tmp_path):
+    log = opened(tmp_path, np.where(STANDS, 0.0, GEAR + 1.0), hints=LogHints())
+    assert of_gear(log).question == (
+        "the car moves off in 2 and no lower gear is ever read: is that its first gear, counted too high? With the "
+        "car file its ratios tell"
+    )
+    assert "gear" not in log
+    assert "gear" in opened(tmp_path, GEAR + 1.0, hints=LogHints(), answers={"Gear": "gear"})
+
+
+def test_without_the_ratios_a_log_that_begins_in_second_gear_is_taken_as_it_is(tmp_path):
+    # From the second gear on and never at rest: as a roll into a pull is logged.
+    rolls = GEAR > 1
+    path = tmp_path / "log.csv"
+    columns = zip(
+        TIME_S[rolls], VALUES["engine_rpm"][rolls], 3.6 * VALUES["vehicle_speed_mps"][rolls], GEAR[rolls], strict=True
+    )
+    path.write_text(
+        "\n".join(["Time (s),RPM,Speed (km/h),Gear", *(",".join(f"{c:.4f}" for c in row) for row in columns)])
+    )
+    np.testing.assert_array_equal(open_log(path, LogHints())["gear"].values, GEAR[rolls])
+
+
 def test_the_gear_to_come_is_coded_like_the_gear(tmp_path):
     log = opened(tmp_path, GEAR + 1.0, name="Target Gear")
     np.testing.assert_array_equal(log["target_gear"].values, GEAR)

@@ -64,6 +64,22 @@ def test_a_share_that_ends_at_255_is_not_taken_for_a_sign_of_no_value(tmp_path):
     assert only(log, "TPS (%)").question == "% is written, but readings of 0 to 255 are not possible in it"
 
 
+def test_counts_of_a_byte_are_asked_about_although_the_pull_is_a_hundredth_of_the_log(tmp_path):
+    # The idle of the pull, twenty-five minutes long, before it: 12 s of 1526 at full throttle are under 1 %.
+    step_s, idle = VALUES["time_s"][1], VALUES["time_s"] < 8.0
+    times = 1500.0 / 8.0
+    rows = np.concatenate([np.tile(np.flatnonzero(idle), int(times)), np.arange(VALUES["time_s"].size)])
+    columns = {
+        "Time (s)": np.arange(rows.size) * step_s,
+        "RPM": VALUES["engine_rpm"][rows],
+        "TPS (%)": 255.0 * VALUES["throttle"][rows],
+    }
+    assert np.mean(columns["TPS (%)"] > 100.0) < 0.01
+    match = only(opened(tmp_path, columns), "TPS (%)")
+    assert match.question == "% is written, but readings of 0 to 255 are not possible in it"
+    assert match.choices == ("throttle:%", "-")
+
+
 def test_an_engine_at_rest_is_read_and_its_pressures_show_what_they_count_from(tmp_path):
     still = np.zeros(VALUES["time_s"].size)
     columns = {"RPM": still, "MAP (kPa)": still + BAROMETER_KPA, "Charge Pressure (bar)": still, "TPS (%)": still}

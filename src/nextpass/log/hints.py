@@ -21,6 +21,8 @@ class LogHints:
         First gear first; empty where not known.
     final_drive, rolling_radius_m : float, optional
         With the ratios they tie engine speed to vehicle speed.
+    front_drive_share : float, optional
+        Share of the driving torque on the front axle: 0 rear drive, 1 front drive.
     stoichiometric_afr : float, optional
         Air-fuel ratio by mass at lambda 1 of the fuel in the tank.
     setup_pressures_kpa : tuple of float
@@ -36,6 +38,7 @@ class LogHints:
     gear_ratios: tuple[float, ...] = ()
     final_drive: float | None = None
     rolling_radius_m: float | None = None
+    front_drive_share: float | None = None
     stoichiometric_afr: float | None = None
     setup_pressures_kpa: tuple[float, ...] = ()
     sample_rate_hz: float | None = None
@@ -53,5 +56,6 @@ def hints_for(car: Car, record: PassRecord | None = None) -> LogHints:
         gear_ratios=car.driveline.gear_ratios,
         final_drive=car.driveline.final_drive,
         rolling_radius_m=car.tyres.rolling_radius_m,
+        front_drive_share=car.driveline.front_drive_share,
         stoichiometric_afr=None if fuel is None else float(blend.blend_stoichiometric_afr(fuel.ethanol)),
     )

@@ -3,7 +3,7 @@
 In gear and off the clutch engine speed over road speed is one figure a gear, and those figures stand to each other as
 the car's ratios do. The offset that moves every figure onto its own ratio is the coding. A reading that no gear has is
 neutral where it comes only while the car stands, else it says nothing. Without the car's ratios only a reading of 0
-that drives can be told.
+that drives can be told; a car that moves off in a reading above 1 raises a question.
 """
 
 from collections.abc import Mapping
@@ -89,7 +89,9 @@ def _coding(column: Column, kind: ChannelKind, situation: Situation) -> _Coding 
     if not locked:
         several = _drives_in_one_reading(readings, figures)
         return unproven if several is None else several
-    return (_by_ratios(locked, situation) if situation.hints.gear_ratios else _by_order(locked)) or unproven
+    if situation.hints.gear_ratios:
+        return _by_ratios(locked, situation) or unproven
+    return _by_order(locked) or _moves_off_above_one(column, locked, situation) or unproven
 
 
 def _driving(column: Column, situation: Situation) -> tuple[FloatArray, FloatArray] | None:
@@ -161,6 +163,26 @@ def _by_order(locked: Mapping[int, float]) -> _Coding | None:
     if 0 not in locked or 1 not in locked or not locked[0] > locked[1] + 2.0 * LOCKED:
         return None
     return _Coding(1, phrase("log.gear.zero_drives"), is_shown=True)
+
+
+def _moves_off_above_one(column: Column, locked: Mapping[int, float], situation: Situation) -> Verdict | None:
+    """Without ratios: the question whether it counts too high, where the car moves off in its lowest reading, above 1.
+
+    A car may move off in second gear, and then only its ratios tell.
+    """
+    lowest = min(locked)
+    if situation.speed is None or lowest < 2 or bool(np.any((column.values > 0) & (column.values < lowest))):
+        return None
+    share = situation.speed.at(column.time_s) / situation.speed.high
+    stood = np.flatnonzero(share <= STANDING_SHARE)
+    drove = np.flatnonzero(share > DRIVING_SHARE)
+    drove = drove[drove > stood[0]] if stood.size else drove[:0]
+    if not drove.size:
+        return None
+    last_stood = int(stood[stood < drove[0]][-1])
+    if bool(np.any(column.values[last_stood + 1 : drove[0] + 1] != lowest)):
+        return None
+    return asked(phrase("log.gear.moves_off", code=lowest), ("", "-"), phrase("log.gear.unproven"))
 
 
 def _like_the_gear(column: Column, situation: Situation) -> _Coding | None:

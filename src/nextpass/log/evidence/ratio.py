@@ -71,6 +71,9 @@ def _judge_percent(column: Column, kind: ChannelKind, high: float, pulled: float
             ("fraction", "%"),
             phrase("log.disagree"),
         )
+    # In a long log the pull is a hundredth of the rows: counts of a byte pass there for a few stray readings.
+    if kind.name in _FULL_IN_A_PULL and not is_plausible(PERCENT.apply(np.array([pulled])), kind):
+        return impossible(column, "%", ("%", "-"))
     if not is_plausible(PERCENT.apply(column.values), kind):
         return impossible(column, "%", ("%",))
     is_sure = high > max(MOST_AS_FRACTION, kind.plausible[1])

@@ -14,6 +14,7 @@ from nextpass.log.answers import Answer
 from nextpass.log.column import Column
 from nextpass.log.evidence import Situation, situation_of
 from nextpass.log.hints import LogHints
+from nextpass.log.match.axles import with_axles_asked
 from nextpass.log.match.banks import banks_of
 from nextpass.log.match.judge import answered, judged
 from nextpass.log.match.matched import TAKEN, Matched
@@ -59,7 +60,7 @@ def match_columns(columns: Sequence[Column], hints: LogHints, answers: Mapping[s
             matched = banks.reasoned(judged(column, proposal, situation))
         done[column.name] = matched
         situation = _settled(situation, matched)
-    return without_rivals([done[column.name] for column in columns], answers)
+    return with_axles_asked(without_rivals([done[column.name] for column in columns], answers), hints, answers)
 
 
 def _proposals(column: Column) -> tuple[NameMatch, ...]:
