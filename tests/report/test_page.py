@@ -49,8 +49,8 @@ def test_the_page_says_the_review():
         "the log ends before 200 km/h",
         "Lean at full throttle in gear 4",
         "gear 2 · 1.10 to 1.60 s",
-        "slip ratio p90 0.31",
-        "lost 0.06 s",
+        "slip up to 31 %",
+        "cost 0.06 s",
         "Oil pressure never changes: stuck.",
         "tyres.peak_slip 0.12: common practice",
     ):

@@ -12,6 +12,8 @@ from nextpass.cli.progress import progress_bar
 from nextpass.cli.show import findings_text, timeslip_table
 from nextpass.cli.show_plan import outcome_table, show_plan
 from nextpass.jobs import run_demo
+from nextpass.report import Reader
+from nextpass.review import ReviewedPass
 from nextpass.units import ShownUnits
 
 
@@ -27,14 +29,18 @@ def demo(
     console.print(timeslip_table({f"pass {one.record.number}": one.review.timeslip for one in done.passes}, units))
     for one in done.passes:
         console.print(Text(f"Pass {one.record.number}: {one.record.notes}", style="bold"))
-        console.print(findings_text(one.review.findings))
+        console.print(findings_text(one.review.findings, _reader(one, units)))
     console.rule("The next pass")
     show_plan(console, done.plan, units)
     console.rule("The card")
     print(done.card_text)
     console.rule("The planned pass, run")
     console.print(outcome_table(done.plan, done.planned_pass.review.timeslip, units))
-    console.print(findings_text(done.planned_pass.review.findings))
+    console.print(findings_text(done.planned_pass.review.findings, _reader(done.planned_pass, units)))
     console.print()
     console.print(Text(f"Card to print: {done.card}"))
     console.print(Text(f"See it all in the browser: nextpass serve --book {done.book}"))
+
+
+def _reader(reviewed: ReviewedPass, units: ShownUnits) -> Reader:
+    return Reader(units=units, barometer_kpa=reviewed.record.conditions.pressure_kpa)

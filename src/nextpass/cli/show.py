@@ -6,7 +6,7 @@ from rich.table import Table
 from rich.text import Text
 
 from nextpass.measure import Absent, Estimate, Measured
-from nextpass.report import by_weight
+from nextpass.report import Reader, by_weight, evidence_shown
 from nextpass.review import Finding, LostTime, ReviewedPass, Severity, Timeslip
 from nextpass.units import ShownUnits, shown_speed, speed_unit_text
 
@@ -66,7 +66,7 @@ def measured_text(measured: Measured, unit: str, shown: ShownUnits) -> str:
             return f"{value * factor:.1f} ±{plus_minus * factor:.1f} {unit}"
 
 
-def findings_text(findings: tuple[Finding, ...]) -> RenderableType:
+def findings_text(findings: tuple[Finding, ...], reader: Reader) -> RenderableType:
     """Findings in order of weight, each with what it means and what to do."""
     if not findings:
         return Text("No findings.")
@@ -75,9 +75,10 @@ def findings_text(findings: tuple[Finding, ...]) -> RenderableType:
         head = Text()
         head.append(f"{finding.severity.upper():5s} ", style=SEVERITY_STYLE[finding.severity])
         head.append(finding.title, style="bold")
-        head.append(f"  {finding.start_s:.2f}-{finding.end_s:.2f} s", style="dim")
+        gear = "" if finding.gear is None else f"  gear {finding.gear}"
+        head.append(f"{gear}  {finding.start_s:.2f}-{finding.end_s:.2f} s", style="dim")
         parts.append(head)
-        evidence = ", ".join(f"{name} {value:.4g}" for name, value in finding.evidence.items())
+        evidence = ", ".join(f"{name} {figure}" for name, figure in evidence_shown(finding, reader))
         for line in (evidence, finding.meaning, f"Next: {finding.next_step}"):
             if line:
                 parts.append(Padding(Text(line), (0, 0, 0, 6)))
@@ -100,7 +101,9 @@ def show_review(console: Console, name: str, reviewed: ReviewedPass, shown: Show
         measured = getattr(review.timeslip, field)
         if isinstance(measured, Absent):
             console.print(f"[dim]{field}: {measured.reason}[/dim]")
-    console.print(findings_text(review.findings))
+    console.print(
+        findings_text(review.findings, Reader(units=shown, barometer_kpa=reviewed.record.conditions.pressure_kpa))
+    )
     for line in (*review.missing, *reviewed.log.quality.remarks):
         console.print(Text(line, style="dim"))
     if review.assumed:

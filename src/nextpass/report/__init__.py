@@ -3,6 +3,7 @@
 from nextpass.report.card import CardContent, card_content, card_pdf, card_png, card_text, change_text, nearest_guards
 from nextpass.report.comparing import comparison_lines, gain_text, group_text, verdict_text
 from nextpass.report.document import typeface_css
+from nextpass.report.evidence import evidence_shown
 from nextpass.report.markup import finding_html, slip_html
 from nextpass.report.page import day_page, past_ets, review_page
 from nextpass.report.picture import (
@@ -76,6 +77,7 @@ __all__ = [
     "day_page",
     "day_pdf",
     "drift_text",
+    "evidence_shown",
     "finding_content",
     "finding_html",
     "forecast_picture",

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
 from nextpass.car import Car, Conditions, PassRecord, StripClocks
+from nextpass.report.evidence import evidence_shown
 from nextpass.report.picture import TracePicture, trace_picture
 from nextpass.report.reader import Reader, Shown
 from nextpass.review import Finding, ReviewedPass, Severity, Timeslip
@@ -249,7 +250,7 @@ def finding_content(finding: Finding, reviewed: ReviewedPass, reader: Reader) ->
         severity_word=reader.says(f"severity.{finding.severity.value}"),
         title=translated(finding.title, reader.language),
         where=" · ".join(part for part in (gear, seconds) if part),
-        evidence=tuple(reader.evidence(name, value) for name, value in finding.evidence.items()),
+        evidence=evidence_shown(finding, reader),
         meaning=translated(finding.meaning, reader.language),
         next_step=translated(finding.next_step, reader.language),
     )

@@ -16,12 +16,14 @@ from nextpass.log import Channel
 from nextpass.report.picture.scale import Scale, scale_over
 from nextpass.report.quantity import Quantity, quantity_of
 from nextpass.report.reader import Reader
-from nextpass.review import ReviewedPass
+from nextpass.review import Phase, ReviewedPass
 
 FloatArray = NDArray[np.float64]
 
 # Points of one still line: about two for each pixel of a wide page.
 _POINTS = 1200
+# A panel spans at least this part of the greatest value that it shows.
+_LEAST_SPAN = 0.1
 # Seconds shown before the car moves and after the last phase.
 _LEAD_S = 0.7
 STILL_CHANNELS = (
@@ -78,9 +80,9 @@ def trace_picture(reviewed: ReviewedPass, reader: Reader, names: Sequence[str] =
     time = scale_over((start_s - zero_s, end_s - zero_s), tick_count=8, is_snug=True)
     panels = [_panel(channel, zero_s, time, reader) for channel in channels]
     gears = tuple(
-        (time.at(phase.start_s - zero_s), time.at(phase.end_s - zero_s), str(phase.gear))
-        for phase in reviewed.review.phases
-        if phase.kind in ("launch", "gear") and phase.gear is not None and phase.start_s < end_s
+        (time.at(first_s - zero_s), time.at(last_s - zero_s), str(gear))
+        for first_s, last_s, gear in _gears(reviewed.review.phases)
+        if first_s < end_s
     )
     return TracePicture(
         panels=tuple(panel for panel in panels if panel is not None),
@@ -154,6 +156,19 @@ def traces_html(picture: TracePicture, reader: Reader) -> str:
     )
 
 
+def _gears(phases: Sequence[Phase]) -> list[tuple[float, float, int]]:
+    """When each gear drives, the launch and the gear that it was made in taken together."""
+    found: list[tuple[float, float, int]] = []
+    for phase in phases:
+        if phase.kind not in ("launch", "gear") or phase.gear is None:
+            continue
+        if found and found[-1][2] == phase.gear:
+            found[-1] = (found[-1][0], phase.end_s, phase.gear)
+        else:
+            found.append((phase.start_s, phase.end_s, phase.gear))
+    return found
+
+
 def _window(reviewed: ReviewedPass, channels: Sequence[Channel]) -> tuple[float, float, float]:
     ground = reviewed.review.ground_speed
     zero_s = ground.moved_s if ground is not None else 0.0
@@ -172,7 +187,10 @@ def _panel(channel: Channel, zero_s: float, time: Scale, reader: Reader) -> Trac
     if finite.sum() < 2:
         return None
     lowest, highest = float(shown[finite].min()), float(shown[finite].max())
-    scale = scale_over((lowest, highest), tick_count=3)
+    # Noise about a steady value must not fill the panel.
+    least = 0.5 * _LEAST_SPAN * max(abs(lowest), abs(highest))
+    middle = 0.5 * (lowest + highest)
+    scale = scale_over((min(lowest, middle - least), max(highest, middle + least)), tick_count=3)
     lines = _lines(seconds[inside], np.where(finite, shown, np.nan), time, scale)
     return TracePanel(
         label=quantity.label,
