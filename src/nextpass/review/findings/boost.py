@@ -33,6 +33,8 @@ CREEP_S, CREEP_GROWTH_KPA, CREEP_HELPED_S = 0.8, 4.0, 0.3
 HELPING = 0.025
 # A throttle more closed than this is not trimming any more.
 HELPS_MUCH = 0.65
+# A wastegate at this duty or more is asked for pressure, not to let gas past.
+ASKS_FOR_MORE = 0.55
 # A throttle as open as this does not help; a gear that holds its pressure so long and so steadily shows an offset.
 FREE_THROTTLE, OFFSET_S, STEADY_KPA = 0.95, 0.5, 3.0
 # Rise is timed in the pressure's own first pull of a gear; below this share of the threshold speed nothing can rise.
@@ -55,9 +57,7 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
     if pressure is None or target is None:
         return tuple(_throttle_closed(evidence, _closed(evidence)))
     known = evidence.is_pulling & np.isfinite(pressure) & np.isfinite(target)
-    # A throttle that closes while pressure is where it should be is the pressure control's own helper.
-    with np.errstate(invalid="ignore"):
-        helping = _closed(evidence) & (pressure > (1.0 - HELPING) * target)
+    helping = _helping(evidence, pressure, target)
     settled = known & ~(_closed(evidence) & ~helping)
     # The fuel's limit is held against what the log reads, whoever is right; all else against what the control sees.
     offset = _offset(evidence, pressure, target, settled)
@@ -74,6 +74,19 @@ def find(evidence: Evidence) -> tuple[Finding, ...]:
         *_swinging(evidence, pressure, target, settled),
         *_slow(evidence, pressure, target),
     )
+
+
+def _helping(evidence: Evidence, pressure: FloatArray, target: FloatArray) -> BoolArray:
+    """A throttle that closes while pressure is where it should be: the pressure control's own helper.
+
+    Not so one that is far closed while the wastegate is asked to stay shut: no control wants both.
+    """
+    throttle, wastegate = evidence.series("throttle"), evidence.series(WASTEGATE)
+    with np.errstate(invalid="ignore"):
+        helping = _closed(evidence) & (pressure > (1.0 - HELPING) * target)
+        if throttle is not None and wastegate is not None:
+            helping &= ~((throttle < HELPS_MUCH) & (wastegate > ASKS_FOR_MORE))
+    return np.asarray(helping)
 
 
 def target_pressure(evidence: Evidence) -> FloatArray | None:
