@@ -12,9 +12,12 @@ from sqlalchemy import create_engine, inspect, text
 from sqlalchemy.orm import configure_mappers
 from tests.book.passes import small_pass
 
+import nextpass.book
 from nextpass.book import (
+    answers_of,
     car_named,
     cars,
+    entries_of,
     export_pass,
     keep_car,
     keep_pass,
@@ -47,6 +50,39 @@ def test_a_book_of_schema_0001_migrates_with_nothing_lost(tmp_path):
     # Of 50,023 bytes: the size of the log when it was kept.
     assert (export_pass(book, first.id, tmp_path / "back") / "log.csv").stat().st_size == 50_023
     book.close()
+
+
+def test_a_book_of_schema_0002_opens_with_nothing_lost(tmp_path):
+    """Kept as version 0.1.0 wrote it at last: the same car and passes, with figures and findings, entries and codes."""
+    shutil.copytree(KEPT / "schema-0002", tmp_path / "book")
+    book = open_book(tmp_path / "book")
+    (car,) = cars(book)
+    assert (car.name, car.pass_count, car.file_text.splitlines()[-1]) == ("Oake wagon", 2, "# weighed again")
+    first, second = passes_of(book, car)
+    assert first.started.isoformat() == "2026-05-02T14:10:12+01:00"
+    assert (second.strip, second.lane, second.number, second.fuel) == ("Fenmoor Strip", "left", 2, "E60")
+    assert remembered(book, car, "trace-channels") == ["engine_rpm", "gear"]
+    assert said_in(book) == {"0123456789abcdef": {"MAP": "manifold_pressure_kpa:kPa"}}
+    reviews = answers_of(book, car, "review", "0.1.0")
+    assert set(reviews) == {first.id, second.id}
+    # As it stood in the book when that was kept.
+    assert reviews[first.id]["timeslip"]["et_s"]["value"] == 12.8651
+    assert set(answers_of(book, car, "figures", "0.1.0")) == {first.id, second.id}
+    said = {(entry.kind, entry.subject, entry.number, entry.state, entry.note) for entry in entries_of(book, car)}
+    assert said == {
+        ("service", "gearbox oil", None, "", "5.2 l"),
+        ("term", "launches", 60.0, "", ""),
+        ("codes", "lamp", None, "before", ""),
+        ("trouble-code", "P0299", None, "before", ""),
+    }
+    assert (export_pass(book, first.id, tmp_path / "back") / "log.csv").stat().st_size == 50_023
+    book.close()
+
+
+def test_a_book_of_every_schema_is_kept():
+    steps = Path(nextpass.book.__file__).parent / "migrations" / "versions"
+    schemas = {file.name[1:5] for file in steps.glob("v[0-9]*.py")}
+    assert {folder.name.removeprefix("schema-") for folder in KEPT.iterdir()} == schemas
 
 
 def test_the_schema_of_the_steps_is_that_of_the_tables(place):
@@ -153,6 +189,12 @@ def test_a_full_disk_is_said_and_harms_nothing(tmp_path):
     assert "after: whole" in told
 
 
+def test_an_import_onto_a_full_disk_is_said_and_goes_on_when_there_is_room(tmp_path):
+    told = run_in_small_disk(tmp_path, "size=2m", IMPORT)
+    assert told[0] in ("refused: the disk is full", "refused: a log cannot be kept (No space left on device)")
+    assert told[1:] == ["then: 2 new, 0 refused", "after: [50023, 47809]"]
+
+
 def test_a_folder_that_cannot_be_written_is_said(tmp_path):
     told = run_in_small_disk(tmp_path, "size=4m", READ_ONLY)
     assert told == ["PLACE: the book cannot be written; check the rights of the folder"]
@@ -178,6 +220,28 @@ assert all(whole) and there == {pass_id for pass_id, _ in kept}, (whole, there)
 print("after: whole")
 print(last)
 """
+IMPORT = """
+from nextpass.jobs import import_passes
+old = open_book(source / "old")
+(car,) = cars(old)
+for one in passes_of(old, car):
+    export_pass(old, one.id, source / "wagon" / f"pass{one.sequence}")
+(source / "wagon" / "car.toml").write_text(car.file_text)
+open_book(place).close()
+with (disk / "filler").open("wb") as filler:
+    room = os.statvfs(disk)
+    filler.write(bytes(room.f_bavail * room.f_frsize - 4096))
+try:
+    import_passes(place, [source / "wagon"], workers=1)
+except BookError as refusal:
+    print(f"refused: {refusal.what}")
+(disk / "filler").unlink()
+done = import_passes(place, [source / "wagon"], workers=1)
+print(f"then: {done.new} new, {len(done.refused)} refused")
+book = open_book(place)
+kept = passes_of(book, car_named(book, car.name))
+print("after:", [len(content_of(book, one.id).logs[0].content) for one in kept])
+"""
 READ_ONLY = """
 open_book(place).close()
 assert os.system(f"mount -o remount,ro {disk}") == 0
@@ -202,7 +266,7 @@ def run_in_small_disk(tmp_path: Path, options: str, script: str) -> list[str]:
     """Lines that a script prints with a file system of its own, which nobody else sees and which goes with it."""
     disk, source = tmp_path / "disk", tmp_path / "source"
     disk.mkdir()
-    source.mkdir()
+    shutil.copytree(KEPT / "schema-0001", source / "old")
     root = Path(__file__).parents[2]
     program = tmp_path / "program.py"
     program.write_text(HEAD.format(root=str(root), disk=str(disk), source=str(source)) + script)
@@ -210,7 +274,7 @@ def run_in_small_disk(tmp_path: Path, options: str, script: str) -> list[str]:
     unshare = ["unshare", "--mount"] if os.getuid() == 0 else ["unshare", "--mount", "--map-root-user"]
     if shutil.which("unshare") is None:
         pytest.skip("a file system of its own needs unshare")
-    done = subprocess.run([*unshare, "sh", "-c", words], capture_output=True, text=True, check=False, timeout=120)
+    done = subprocess.run([*unshare, "sh", "-c", words], capture_output=True, text=True, check=False, timeout=900)
     if done.returncode == 77 or "unshare failed" in done.stderr:
         pytest.skip("this system lets no program mount a file system of its own")
     assert done.returncode == 0, done.stderr
