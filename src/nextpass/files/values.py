@@ -14,7 +14,14 @@ from nextpass.words import phrase
 # No key of a car comes near it.
 LARGEST_NUMBER = 1e15
 _RPM = Key(
-    name="rpm", kind="number", meaning="engine speed", example=4500, unit="rpm", low=0, high=20_000, bound="engines"
+    name="rpm",
+    kind="number",
+    meaning="engine speed",
+    example=4500,
+    unit="rpm",
+    low=0,
+    high=20_000,
+    bound=phrase("file_key.bound.all_engines"),
 )
 
 Given = TypeVar("Given")
