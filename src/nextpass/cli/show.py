@@ -100,7 +100,7 @@ def show_review(console: Console, name: str, reviewed: ReviewedPass, shown: Show
     for field in Timeslip.__slots__:
         measured = getattr(review.timeslip, field)
         if isinstance(measured, Absent):
-            console.print(f"[dim]{field}: {measured.reason}[/dim]")
+            console.print(f"[dim]{CLOCKS[field]}: {measured.reason}[/dim]")
     console.print(
         findings_text(review.findings, Reader(units=shown, barometer_kpa=reviewed.record.conditions.pressure_kpa))
     )

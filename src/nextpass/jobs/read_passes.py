@@ -16,10 +16,11 @@ from nextpass.review import (
     WindowTime,
     find_attempts,
     read_window,
-    review_attempt,
     review_pass,
+    try_timeslip,
     window_time,
 )
+from nextpass.words import phrase
 
 
 def read_log(car: Car, record: PassRecord, answers: Mapping[str, str] | None = None, kept: Path | None = None) -> Log:
@@ -74,9 +75,7 @@ def windows_of(reviewed: ReviewedPass, asked: Sequence[str]) -> tuple[WindowTime
     windows = [read_window(text) for text in asked]
     motion = reviewed.review.ground_speed
     if motion is None:
-        return tuple(
-            WindowTime(window=one, time_s=Absent(reason="the log has no channel that tells speed")) for one in windows
-        )
+        return tuple(WindowTime(window=one, time_s=Absent(reason=phrase("absent.no_speed"))) for one in windows)
     return tuple(window_time(motion, one) for one in windows)
 
 
@@ -85,9 +84,7 @@ def tries_of(car: Car, reviewed: ReviewedPass) -> tuple[tuple[Attempt, Timeslip]
     attempts = find_attempts(reviewed.log)
     if len(attempts) < 2:
         return ()
-    return tuple(
-        (attempt, review_attempt(car, reviewed.record, reviewed.log, attempt).timeslip) for attempt in attempts
-    )
+    return tuple((attempt, try_timeslip(car, reviewed.record, reviewed.log, attempt)) for attempt in attempts)
 
 
 def pass_folder(place: Path) -> Path:

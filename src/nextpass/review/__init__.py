@@ -8,7 +8,7 @@ from nextpass.review.gear import GearTrace, driven_wheel_speed, gear_trace
 from nextpass.review.losses import Loss, LostTime, lost_time
 from nextpass.review.phases import Phase, PhaseKind
 from nextpass.review.power import Correction, PowerPoint, Standard, correction, power_points
-from nextpass.review.review import Review, ReviewedPass, evidence_of, review_attempt, review_pass
+from nextpass.review.review import Review, ReviewedPass, evidence_of, review_attempt, review_pass, try_timeslip
 from nextpass.review.speed import GroundSpeed
 from nextpass.review.timeslip import Timeslip
 from nextpass.review.windows import Window, WindowTime, read_window, window_time
@@ -49,5 +49,6 @@ __all__ = [
     "read_window",
     "review_attempt",
     "review_pass",
+    "try_timeslip",
     "window_time",
 ]

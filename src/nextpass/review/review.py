@@ -1,11 +1,10 @@
 """The review of a pass: what the car truly did, where the time went, what went wrong."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 from nextpass.car import Assumed, Car, PassRecord, StripClocks
 from nextpass.log import Log
-from nextpass.measure import Absent
 from nextpass.review.against_strip import ClockDifference, against_strip
 from nextpass.review.attempt import Attempt, find_attempts
 from nextpass.review.corrected import corrected_timeslip
@@ -15,6 +14,7 @@ from nextpass.review.phases import Phase, find_phases
 from nextpass.review.speed import GroundSpeed, ground_speed
 from nextpass.review.timeslip import Timeslip, empty_timeslip, timeslip
 from nextpass.review.trust import trusted
+from nextpass.words import phrase
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +32,7 @@ class Review:
     strip : tuple of ClockDifference
         The log's clocks against the strip's.
     missing : tuple of str
-        One line for each value that the log cannot support, saying why.
+        What the log cannot support as a whole; a clock that is absent carries its own reason.
     """
 
     timeslip: Timeslip
@@ -70,7 +70,7 @@ def review_pass(car: Car, record: PassRecord, log: Log) -> Review:
     """
     attempts = find_attempts(log)
     if not attempts:
-        return _without_motion(car, "the log shows no try: no speed channel rises from rest to above 25 km/h")
+        return _without_motion(car, phrase("absent.no_try"))
     return review_attempt(car, record, log, _furthest(attempts), record.clocks)
 
 
@@ -97,7 +97,7 @@ def review_attempt(
     known = trusted(car, record.conditions, log, attempt)
     motion = ground_speed(car, known.log, attempt)
     if motion is None:
-        return _without_motion(car, "the log has no channel that tells speed")
+        return _without_motion(car, phrase("absent.no_speed"))
     slip = timeslip(motion)
     strip = () if clocks is None else against_strip(slip, clocks)
     if strip and all(clock.is_explained for clock in strip):
@@ -110,11 +110,32 @@ def review_attempt(
         phases=phases,
         findings=find_all(evidence),
         ground_speed=motion,
-        missing=(*_missing(slip), *_unexplained(strip)),
+        missing=_unexplained(strip),
         assumed=car.assumed,
         corrected=corrected_timeslip(car, record.conditions, motion, timeslip(motion)),
         strip=strip,
     )
+
+
+def try_timeslip(car: Car, record: PassRecord, log: Log, attempt: Attempt) -> Timeslip:
+    """The clocks of one try of a log, without the rest of its review.
+
+    Parameters
+    ----------
+    car : Car
+    record : PassRecord
+        Conditions of the try.
+    log : Log
+    attempt : Attempt
+        One of `find_attempts`.
+
+    Returns
+    -------
+    Timeslip
+        As that of `review_attempt`.
+    """
+    motion = ground_speed(car, trusted(car, record.conditions, log, attempt).log, attempt)
+    return empty_timeslip(phrase("absent.no_speed")) if motion is None else timeslip(motion)
 
 
 def evidence_of(car: Car, reviewed: ReviewedPass) -> Evidence | None:
@@ -147,15 +168,7 @@ def _unexplained(strip: tuple[ClockDifference, ...]) -> tuple[str, ...]:
     if not odd:
         return ()
     names = ", ".join(odd)
-    return (f"the strip's {names} and the log's cannot be of one pass: the log was not calibrated by the timeslip",)
-
-
-def _missing(slip: Timeslip) -> tuple[str, ...]:
-    return tuple(
-        f"{field.name}: {value.reason}"
-        for field in fields(slip)
-        if isinstance(value := getattr(slip, field.name), Absent)
-    )
+    return (phrase("absent.other_pass", names=names),)
 
 
 def _without_motion(car: Car, reason: str) -> Review:

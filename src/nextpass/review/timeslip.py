@@ -21,8 +21,9 @@ from nextpass.physics.strip import (
     TRAP_LENGTH_M,
 )
 from nextpass.review.speed import GroundSpeed
+from nextpass.words import phrase
 
-NOT_FROM_REST = "the log does not show the car leaving from rest"
+NOT_FROM_REST = phrase("absent.not_from_rest")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +71,7 @@ def beam_time(motion: GroundSpeed, distance_m: float) -> Measured:
     end = time_at_distance(motion, distance_m)
     start = time_at_distance(motion, motion.rollout_m)
     if end is None or start is None:
-        return Absent(reason=f"the car was tracked for {motion.distance_m[-1]:.0f} m only")
+        return _tracked_only(motion)
     start_speed, end_speed = _speed_at(motion, start), _speed_at(motion, end)
     variance = (
         float(np.interp(end, motion.time_s, motion.distance_sd_m)) ** 2 / end_speed**2
@@ -87,7 +88,7 @@ def trap_speed(motion: GroundSpeed, distance_m: float) -> Measured:
     end = time_at_distance(motion, distance_m)
     start = time_at_distance(motion, distance_m - TRAP_LENGTH_M)
     if end is None or start is None:
-        return Absent(reason=f"the car was tracked for {motion.distance_m[-1]:.0f} m only")
+        return _tracked_only(motion)
     sd = float(np.interp(0.5 * (start + end), motion.time_s, motion.speed_sd_mps))
     return Estimate.from_sd(TRAP_LENGTH_M / (end - start), sd)
 
@@ -99,7 +100,7 @@ def speed_window(motion: GroundSpeed, low_mps: float, high_mps: float) -> Measur
     end = time_at_speed(motion, high_mps)
     start = motion.moved_s if low_mps <= 0.0 else time_at_speed(motion, low_mps)
     if end is None or start is None:
-        return Absent(reason=f"the car was tracked up to {3.6 * motion.speed_mps.max():.0f} km/h only")
+        return Absent(reason=phrase("absent.tracked_kmh", speed_kmh=3.6 * float(motion.speed_mps.max())))
     variance = _crossing_variance(motion, end)
     variance += motion.moved_sd_s**2 if low_mps <= 0.0 else _crossing_variance(motion, start)
     return Estimate.from_sd(end - start, float(np.sqrt(variance)))
@@ -112,7 +113,7 @@ def distance_window(motion: GroundSpeed, low_m: float, high_m: float) -> Measure
     end = time_at_distance(motion, high_m)
     start = motion.moved_s if low_m <= 0.0 else time_at_distance(motion, low_m)
     if end is None or start is None:
-        return Absent(reason=f"the car was tracked for {motion.distance_m[-1]:.0f} m only")
+        return _tracked_only(motion)
     end_sd_m, end_mps = float(np.interp(end, motion.time_s, motion.distance_sd_m)), _speed_at(motion, end)
     if low_m <= 0.0:
         variance = (end_sd_m / end_mps) ** 2 + motion.moved_sd_s**2
@@ -132,6 +133,10 @@ def time_at_distance(motion: GroundSpeed, distance_m: float) -> float | None:
 def time_at_speed(motion: GroundSpeed, speed_mps: float) -> float | None:
     """First time at which the car reaches a speed [s], None where it did not."""
     return _crossing(motion.time_s, motion.speed_mps, motion.acceleration_mps2, speed_mps)
+
+
+def _tracked_only(motion: GroundSpeed) -> Absent:
+    return Absent(reason=phrase("absent.tracked_m", distance_m=float(motion.distance_m[-1])))
 
 
 def _crossing(
