@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from nextpass.log import Match
 from nextpass.review import USUAL, Severity, review_pass
-from nextpass.words import keys
+from nextpass.words import keys, phrase
 
 
 def _in(since, start, end):
@@ -276,6 +277,32 @@ def test_slip_is_measured_as_the_log_was_spoilt(car, record, whole_log):
 def test_a_car_file_moves_a_threshold(car, record, whole_log):
     patient = replace(car, thresholds={"slip_act_s": 5.0, "slip_watch_s": 2.0})
     assert "wheel-slip" not in {f.code for f in review_pass(patient, record, whole_log(patient, _spin)).findings}
+
+
+def _matched(log, name, **more):
+    match = Match(column=name, channel=name, unit="", confidence=0.5, reason="", **more)
+    return replace(log, matches=(match,))
+
+
+def test_an_accelerometer_that_was_turned_when_read_is_told_as_a_note(car, record, whole_log):
+    name = "longitudinal_acceleration_mps2"
+    log = _matched(whole_log(car), name, remark=phrase("log.acceleration.braking"))
+    review = review_pass(car, record, log)
+    assert [(finding.code, finding.severity) for finding in review.findings] == [("sensor-reversed", Severity.NOTE)]
+    assert "accelerometer" in review.ground_speed.sensors
+
+
+def test_a_dead_temperature_that_the_reader_would_not_take_is_found(car, record, whole_log):
+    log = whole_log(car)
+    dead = replace(log["charge_temperature_c"], values=np.full(log["charge_temperature_c"].time_s.size, -40.0))
+    kept = {name: log[name] for name in log.channels if name != "charge_temperature_c"}
+    asked = _matched(log, "charge_temperature_c", question="what is it?")
+    torn = replace(asked, channels=kept, unmatched={"charge_temperature_c": dead})
+    found = review_pass(car, record, torn).findings
+    assert [(finding.code, finding.evidence["reads"]) for finding in found] == [("sensor-implausible", -40.0)]
+    # One that moves is a question of its unit, not a dead sensor.
+    warms = replace(dead, values=np.linspace(-40.0, -20.0, dead.values.size))
+    assert not review_pass(car, record, replace(torn, unmatched={"charge_temperature_c": warms})).findings
 
 
 def _alone(log):
