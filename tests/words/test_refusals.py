@@ -2,12 +2,13 @@
 
 import ast
 import pickle
+import string
 from pathlib import Path
 
 import pytest
 
 from nextpass.errors import SettingError, Where
-from nextpass.words import phrase, translated
+from nextpass.words import keys, phrase, text, translated
 
 SOURCE = Path(__file__).resolve().parents[2] / "src" / "nextpass"
 # Where the tree of refusals begins, and what a refusal is made of before its place is known; these take no place.
@@ -65,8 +66,9 @@ def leaves(node, assigned):
             for value in values:
                 yield from leaves(value, assigned)
         case ast.Name(id=name) if name in assigned:
-            for value in assigned[name]:
-                yield from leaves(value, {other: given for other, given in assigned.items() if other != name})
+            # Once a name is enough, and a name that is made of itself would never end.
+            for value in assigned.pop(name):
+                yield from leaves(value, assigned)
         case _:
             yield node
 
@@ -96,7 +98,7 @@ def plain_texts(trees, places):
     for path, tree in trees.items():
         assigned = assigned_in(tree)
         for call in (node for node in ast.walk(tree) if isinstance(node, ast.Call)):
-            for leaf in (leaf for node in texts_of(call, places) for leaf in leaves(node, assigned)):
+            for leaf in (leaf for node in texts_of(call, places) for leaf in leaves(node, dict(assigned))):
                 seen += 1
                 source = ast.unparse(leaf)
                 if is_own_text(leaf) and not source.startswith("phrase(") and (path, source) not in FOREIGN:
@@ -126,6 +128,23 @@ def test_every_refusal_is_a_phrase():
 def test_a_refusal_in_one_language_is_found(source):
     plain, _ = plain_texts({"made_up.py": ast.parse(source)}, places_of_texts(modules()))
     assert len(plain) == 1
+
+
+def test_every_phrase_that_is_asked_for_is_there_and_gets_what_it_says():
+    wrong, seen = [], 0
+    for path, tree in modules().items():
+        for call in (node for node in ast.walk(tree) if isinstance(node, ast.Call)):
+            if getattr(call.func, "id", "") != "phrase" or not isinstance(call.args[0], ast.Constant):
+                continue
+            seen += 1
+            key, given = call.args[0].value, {keyword.arg for keyword in call.keywords}
+            asked = {name for _, name, _, _ in string.Formatter().parse(text(key))} - {None} if given else set()
+            # A mapping that is unpacked, as `**names`, has no name here: what it holds is not seen.
+            if key not in keys("en") or (None not in given and asked != given):
+                wrong.append(f"{path}:{call.lineno}: {key} asks for {sorted(asked)}, gets {sorted(map(str, given))}")
+    assert wrong == []
+    # Over 500 texts of refusals alone have a key that stands in the code.
+    assert seen > 500
 
 
 def test_a_refusal_is_told_in_german_after_the_way_to_another_process():
