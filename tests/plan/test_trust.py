@@ -10,7 +10,7 @@ FAR_SD, CHANCE_SD = EQUATIONS_SD["et_s"]
 
 @pytest.fixture(scope="module")
 def trust(newest):
-    return spread_over([newest], {"et_s": np.array([0.08]), "t60ft_s": np.array([np.nan])})
+    return spread_over([newest], {"et_s": np.array([0.05]), "t60ft_s": np.array([np.nan])})
 
 
 def moved(newest, lengths):
@@ -21,7 +21,7 @@ def test_at_the_pass_most_of_what_was_left_is_expected_again(newest, trust):
     error, doubt = trust.error([newest], "et_s")
     # One observation with noise: share of the prior variance in the sum (textbook normal update).
     share = FAR_SD**2 / (FAR_SD**2 + CHANCE_SD**2)
-    assert error == pytest.approx([0.08 * share])
+    assert error == pytest.approx([0.05 * share])
     assert doubt == pytest.approx([FAR_SD * np.sqrt(1.0 - share)])
 
 
@@ -60,8 +60,17 @@ def test_without_any_pass_the_equations_are_doubted_everywhere(newest):
 
 
 def test_the_whole_ladder_counts_as_one_number(newest):
-    by_launch = spread_over([newest], {"et_s": np.array([0.08])})
+    by_launch = spread_over([newest], {"et_s": np.array([0.05])})
     lifted = newest.with_values(
         gear_pressure_cap_kpa=tuple(cap + LENGTHS["gear_pressure_cap_kpa"] for cap in newest.gear_pressure_cap_kpa)
     )
     assert by_launch.error([lifted], "et_s")[0] == pytest.approx(by_launch.error([moved(newest, 1.0)], "et_s")[0])
+
+
+def test_passes_that_leave_more_than_usual_widen_the_doubt_everywhere(newest):
+    """A gear that overshoots on the next car too is not told by its caps alone: the next setup is doubted with it."""
+    usual_sd = EQUATIONS_SD["injector_duty"][0]
+    odd = spread_over([newest, moved(newest, 1.0)], {"injector_duty": np.array([0.0, 4.0 * usual_sd])})
+    _, doubt = odd.error([moved(newest, 6.0)], "injector_duty")
+    assert doubt[0] > 1.5 * usual_sd
+    assert odd.unseen([moved(newest, 6.0)], "injector_duty") == pytest.approx([1.0])

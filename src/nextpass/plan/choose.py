@@ -40,6 +40,8 @@ class Bounds:
         Highest pressure that may be set [kPa absolute].
     ceiling_by : BindingCause
         What sets it: fuel, step guard, or knock that a log showed.
+    first_gear_kpa : float
+        Highest cap of the first gear [kPa absolute].
     held_gears : frozenset of int
         Gears, counted from 1, whose cap must not be raised over that of the newest setup.
     gears : tuple of int
@@ -48,8 +50,15 @@ class Bounds:
 
     ceiling_kpa: float
     ceiling_by: BindingCause
+    first_gear_kpa: float
     held_gears: frozenset[int]
     gears: tuple[int, ...]
+
+    def of_gear(self, gear: int) -> tuple[float, BindingCause]:
+        """Highest pressure that may be set in a gear, counted from 1 [kPa], and what sets it."""
+        if gear == 1 and self.first_gear_kpa < self.ceiling_kpa:
+            return self.first_gear_kpa, "step guard"
+        return self.ceiling_kpa, self.ceiling_by
 
 
 def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGrid:
@@ -59,6 +68,8 @@ def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGr
     for i, slot in enumerate(grid.slots):
         if slot.adjuster.name == GEAR_PRESSURE_CAP and slot.gear in bounds.held_gears:
             highest[i] = min(highest[i], max(slot.level(slot.read(newest)), 0))
+        if slot.adjuster.name == GEAR_PRESSURE_CAP and slot.gear == 1:
+            highest[i] = max(min(highest[i], slot.level_at_most(bounds.first_gear_kpa)), grid.lowest[i])
     return SetupGrid(slots=grid.slots, around=grid.around, lowest=grid.lowest, highest=highest)
 
 

@@ -23,6 +23,9 @@ HELD_S = 0.25
 RATE_HZ = 50.0
 # A cap stays this far below a pressure at which the knock guard was crossed [kPa]: one usual step of a cap.
 KNOCK_MARGIN_KPA = 5.0
+# The turbocharger comes in in the first gear, and overshoots there: what other gears held clean says little of it. Its
+# cap rises by this part of the step guard over what that gear itself ran.
+SPOOL_SHARE = 0.5
 FULL_THROTTLE = 0.9
 
 
@@ -40,12 +43,19 @@ class Evidence:
         Gears of the newest pass whose tyres were past the slip of their greatest pull.
     gears : tuple of int
         Gears that any pass used, first to highest.
+    first_cap_kpa : float
+        Highest cap of the first gear that any pass ran.
     """
 
     clean_kpa: float | None
     knocked_kpa: Mapping[str, float]
     slipping_gears: frozenset[int]
     gears: tuple[int, ...]
+    first_cap_kpa: float
+
+    def first_gear_ceiling_kpa(self, car: Car) -> float:
+        """Highest cap of the first gear [kPa], which is bound to what that gear ran."""
+        return self.first_cap_kpa + SPOOL_SHARE * car.guards.pressure_step_kpa
 
     def ceiling(self, car: Car, newest: Setup, fuel: str) -> tuple[float, BindingCause]:
         """Highest pressure that a plan may set on a fuel [kPa], and what sets it."""
@@ -101,6 +111,7 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
         knocked_kpa=knocked,
         slipping_gears=frozenset(gear for gear in slipping if gear is not None),
         gears=tuple(range(1, max(gears) + 1)),
+        first_cap_kpa=max(one.record.setup.gear_pressure_cap_kpa[0] for one in passes),
     )
 
 

@@ -67,7 +67,7 @@ def ladder_of(
     for gear, cap_kpa in enumerate(setup.gear_pressure_cap_kpa, start=1):
         binding = _binding(gear, cap_kpa, adjuster, bounds, relaxed)
         bindings.append(binding)
-        guard_kpa, guard_by = _guard_rung(sweep.get(gear), cap_kpa, adjuster, bounds)
+        guard_kpa, guard_by = _guard_rung(gear, sweep.get(gear), cap_kpa, adjuster, bounds)
         rungs.append(
             Rung(
                 gear=gear,
@@ -131,8 +131,9 @@ def _binding(gear: int, cap_kpa: float, adjuster: Adjuster, bounds: Bounds, rela
     traction = phrase("plan.binding.traction", percent=f"{100.0 * RELAXED_GRIP:.0f}", gain=f"{grip_s:.3f}")
     if gear in bounds.held_gears:
         return bound("traction", grip_s, phrase("plan.binding.slipping"))
-    if cap_kpa + adjuster.step > bounds.ceiling_kpa + 1e-6:
-        return bound(bounds.ceiling_by, freed_s, phrase(f"plan.binding.{bounds.ceiling_by.replace(' ', '_')}"))
+    ceiling_kpa, ceiling_by = bounds.of_gear(gear)
+    if cap_kpa + adjuster.step > ceiling_kpa + 1e-6:
+        return bound(ceiling_by, freed_s, phrase(f"plan.binding.{ceiling_by.replace(' ', '_')}"))
     if cap_kpa + adjuster.step > adjuster.maximum + 1e-6:
         return bound("adjuster range", freed_s, phrase("plan.binding.adjuster_range"))
     crossed = relaxed.crossed[gear]
@@ -186,8 +187,10 @@ def _sweep(scenarios: Scenarios, trust: Trust, setup: Setup, adjuster: Adjuster,
     return found
 
 
-def _guard_rung(sweep: _Sweep | None, cap_kpa: float, adjuster: Adjuster, bounds: Bounds) -> tuple[float, BindingCause]:
-    top, by = min((bounds.ceiling_kpa, bounds.ceiling_by), (adjuster.maximum, "adjuster range"), key=lambda p: p[0])
+def _guard_rung(
+    gear: int, sweep: _Sweep | None, cap_kpa: float, adjuster: Adjuster, bounds: Bounds
+) -> tuple[float, BindingCause]:
+    top, by = min(bounds.of_gear(gear), (adjuster.maximum, "adjuster range"), key=lambda p: p[0])
     if sweep is not None:
         crossing = _first_above(sweep.caps_kpa, sweep.over, 0.0)
         if crossing < top:

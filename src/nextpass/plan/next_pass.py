@@ -130,6 +130,7 @@ def _bounds(scenarios: Scenarios, newest: Setup, evidence: Evidence) -> Bounds:
     return Bounds(
         ceiling_kpa=ceiling_kpa,
         ceiling_by=ceiling_by,
+        first_gear_kpa=evidence.first_gear_ceiling_kpa(car),
         held_gears=evidence.slipping_gears,
         gears=tuple(sorted(used)),
     )

@@ -28,7 +28,7 @@ PRICE_OF_DOUBT = 0.5
 # only up to a little [s], and a part of it beyond. Otherwise the few versions of a car that would spin forbid what most
 # would gain from, and no pass would ever show which it is. The first passes teach the most: the little is by how many
 # passes there are, the last for all after.
-BEARABLE_S = (0.0, 0.05, 0.15)
+BEARABLE_S = (0.0, 0.05, 0.08)
 BEYOND = 0.2
 # A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
 PRICE_PER_EXCESS = 20.0

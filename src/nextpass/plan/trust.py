@@ -26,30 +26,36 @@ LENGTHS: Mapping[str, float] = {LAUNCH_RPM: 800.0, LAUNCH_PRESSURE: 35.0, SHIFT_
 # By figure of the simulation: standard deviation of the equations' own error far from any pass, and of what one pass
 # shows about the mean of its setup. From fits of one pass held against other setups, see docs/plan.md.
 EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
-    "t60ft_s": (0.05, 0.020),
-    "t330ft_s": (0.08, 0.030),
-    "t660ft_s": (0.09, 0.035),
-    "t1000ft_s": (0.10, 0.040),
-    "et_s": (0.10, 0.040),
-    "trap_mps": (0.6, 0.25),
-    "injector_duty": (0.010, 0.005),
-    "knock_retard_deg": (0.4, 0.3),
+    "t60ft_s": (0.04, 0.020),
+    "t330ft_s": (0.06, 0.030),
+    "t660ft_s": (0.07, 0.035),
+    "t1000ft_s": (0.075, 0.040),
+    "et_s": (0.075, 0.040),
+    "trap_mps": (0.5, 0.25),
+    "injector_duty": (0.014, 0.006),
+    "knock_retard_deg": (0.3, 0.3),
     "wot_lambda": (0.008, 0.008),
     "clutch_energy_j": (15e3, 8e3),
     "gearbox_oil_c": (2.0, 1.0),
-    "charge_air_c": (1.8, 0.8),
+    "charge_air_c": (1.4, 0.6),
     "rail_pressure_drop": (0.008, 0.008),
 }
+# Passes that the usual error counts for, where those of the car at hand show a larger one.
+USUAL_COUNT = 2.0
 # Logs show some figures only through a sensor that is late: what they are held against.
 SHOWN_AS = {"charge_air_c": "charge_sensed_c"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Left:
-    """What the fit left of one figure: weights that give the expected error, and the factor that gives its doubt."""
+    """What the fit left of one figure: weights that give the expected error, and the factor that gives its doubt.
+
+    `sd` is the standard deviation of the equations' error far from any pass.
+    """
 
     weights: FloatArray
     factor: FloatArray
+    sd: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,18 +75,19 @@ class Trust:
 
     def error(self, setups: Sequence[Setup], name: str) -> tuple[FloatArray, FloatArray]:
         """Expected error of a figure at setups (truth less simulation) and its standard deviation, shape (m,) each."""
-        sd = EQUATIONS_SD[name][0]
         left = self.left.get(name)
         if left is None:
-            return np.zeros(len(setups)), np.full(len(setups), sd)
+            return np.zeros(len(setups)), np.full(len(setups), EQUATIONS_SD[name][0])
         near = _alike(_places(setups), self.run)
         known = solve_triangular(left.factor, near.T, lower=True)
-        return near @ left.weights, sd * np.sqrt(np.maximum(1.0 - (known**2).sum(axis=0), 0.0))
+        return near @ left.weights, left.sd * np.sqrt(np.maximum(1.0 - (known**2).sum(axis=0), 0.0))
 
     def unseen(self, setups: Sequence[Setup], name: str) -> FloatArray:
         """Part of the spread of a figure over versions that logs of setups nearby leave open, 0..1, shape (m,)."""
         _, doubt = self.error(setups, name)
-        return np.asarray(np.maximum(doubt / EQUATIONS_SD[name][0], LEAST_UNSEEN))
+        left = self.left.get(name)
+        far = EQUATIONS_SD[name][0] if left is None else left.sd
+        return np.asarray(np.maximum(doubt / far, LEAST_UNSEEN))
 
 
 # Of the scenarios' spread at least this part stays: luck differs from pass to pass at one setup too.
@@ -135,15 +142,23 @@ def spread_over(setups: Sequence[Setup], left: Mapping[str, FloatArray]) -> Trus
     alike = _alike(places, places)
     found = {}
     for name, values in left.items():
-        far, chance = EQUATIONS_SD[name]
+        usual, chance = EQUATIONS_SD[name]
+        far = _widened(usual, values[np.isfinite(values)])
         # A pass that does not show a figure says nothing of it: its noise is without bound.
         noise = np.where(np.isfinite(values), (chance / far) ** 2, 1e6)
         covariance = alike + np.diag(noise)
         found[name] = Left(
             weights=np.linalg.solve(covariance, np.nan_to_num(values)),
             factor=np.asarray(np.linalg.cholesky(covariance), dtype=np.float64),
+            sd=far,
         )
     return Trust(run=places, left=found)
+
+
+def _widened(usual: float, left: FloatArray) -> float:
+    """Standard deviation of the equations' error of a car: the usual one, wider where its passes show more."""
+    squares = USUAL_COUNT * usual**2 + float((left**2).sum())
+    return max(usual, float(np.sqrt(squares / (USUAL_COUNT + left.size))))
 
 
 def _places(setups: Sequence[Setup]) -> FloatArray:
