@@ -69,7 +69,7 @@ _WIDTHS: dict[str, tuple[float, Literal["factor", "sum"], float, float]] = {
     "charge_temperature_exponent": (0.25, "sum", 0.0, 1.5),
     "peak_friction": (0.14, "factor", 0.5, 2.5),
     "peak_slip": (0.30, "factor", 0.03, 0.40),
-    "sliding_share": (0.08, "sum", 0.45, 0.97),
+    "sliding_share": (0.06, "sum", 0.45, 0.97),
     "load_sensitivity": (0.04, "sum", 0.0, 0.25),
     "axle_coupling_nm_per_radps": (1.0, "factor", 1.0, 400.0),
     "drag_area_m2": (0.08, "factor", 0.2, 2.0),

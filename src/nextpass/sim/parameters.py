@@ -102,7 +102,8 @@ class Parameters:
     peak_friction: float
     grip: float = 1.0
     peak_slip: float
-    sliding_share: float = 0.75
+    # Dry asphalt and concrete: peak 0.8 to 0.9, sliding 0.75 (Wong, Theory of Ground Vehicles, ch. 1; from memory).
+    sliding_share: float = 0.87
     load_sensitivity: float = 0.08
     axle_coupling_nm_per_radps: float = 0.0
     rolling_radius_m: float
