@@ -32,7 +32,7 @@ SCALE_SD = 0.01
 GAIN, GAIN_SD = 1.0 / (1.0 + SQUAT), float(np.hypot(SCALE_SD, SQUAT_SD))
 WHEEL_LAG_SD_S = 0.02
 # Tyres differ from the car file's radius by about a percent with wear, heat and pressure (common practice).
-WHEEL_SCALE_SD = 0.006
+WHEEL_SCALE_SD = 0.007
 # Tread stretches as it spins: a road radial grows by 0.5 to 1 % at 200 km/h (common practice), with speed squared.
 GROWTH, GROWTH_SD = 0.007, 0.004
 # Staging depth and tyre move the true rollout by some centimetres, at about 2 m/s (common practice).
