@@ -28,11 +28,20 @@ def opened(page, server, name):
     return page
 
 
-@pytest.mark.parametrize("view", ["en.bar.absolute.kmh.day", "de.psi.gauge.mph.night"])
+@pytest.mark.parametrize(
+    ("width", "view"),
+    [
+        (1400, "en.bar.absolute.kmh.day"),
+        (820, "de.kpa.absolute.kmh.day"),
+        (390, "de.psi.gauge.mph.night"),
+        (390, "en.bar.absolute.kmh.day"),
+        (1400, "en.bar.gauge.mph.night"),
+    ],
+)
 @pytest.mark.parametrize("name", [*PAGES, "new"])
-def test_no_page_shuts_anybody_out(sample_server, visitor, name, view):
+def test_no_page_shuts_anybody_out(sample_server, visitor, name, width, view):
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="pip install axe-playwright-python")
-    page = visitor(1400 if view.endswith("day") else 390, view, sample_server)
+    page = visitor(width, view, sample_server)
     if name == "new":
         page.goto(f"{sample_server.address}/new")
         page.wait_for_selector("h1")
