@@ -222,6 +222,12 @@ def content_of(book: Book, pass_id: str) -> PassContent:
     )
 
 
+def pass_toml(book: Book, pass_id: str) -> str:
+    """The pass file of a pass, to the letter; nothing of its logs is read."""
+    with book.reading() as session:
+        return _pass_row(book, session, pass_id).toml
+
+
 def packed_pass(book: Book, pass_id: str) -> PackedPass:
     """A pass as it lies in the book, to be read elsewhere.
 

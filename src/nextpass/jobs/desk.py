@@ -23,9 +23,9 @@ from nextpass.book import (
     keep_pass,
     keep_said,
     open_book,
-    packed_pass,
     pass_content,
     pass_numbered,
+    pass_toml,
     pass_with_id,
     passes_of,
     remember,
@@ -154,7 +154,7 @@ class Desk:
 
     def record(self, kept: KeptCar, kept_pass: KeptPass) -> PassRecord:
         """The pass file of a pass; its log is not read."""
-        toml = packed_pass(self.book, kept_pass.id).toml
+        toml = pass_toml(self.book, kept_pass.id)
         return record_of(kept.file_text, toml, kept_pass.log_names, _shown(kept, kept_pass))
 
     def fitted(self, kept: KeptCar, report: ProgressReport = silent) -> FittedCar:
