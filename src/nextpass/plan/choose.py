@@ -66,10 +66,12 @@ def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGr
     grid = grid_around(scenarios.car, newest, bounds.gears, bounds.ceiling_kpa)
     highest = grid.highest.copy()
     for i, slot in enumerate(grid.slots):
-        if slot.adjuster.name == GEAR_PRESSURE_CAP and slot.gear in bounds.held_gears:
+        if slot.adjuster.name != GEAR_PRESSURE_CAP or slot.gear is None:
+            continue
+        if slot.gear in bounds.held_gears:
             highest[i] = min(highest[i], max(slot.level(slot.read(newest)), 0))
-        if slot.adjuster.name == GEAR_PRESSURE_CAP and slot.gear == 1:
-            highest[i] = max(min(highest[i], slot.level_at_most(bounds.first_gear_kpa)), grid.lowest[i])
+        ceiling_kpa, _ = bounds.of_gear(slot.gear)
+        highest[i] = max(min(highest[i], slot.level_at_most(ceiling_kpa)), grid.lowest[i])
     return SetupGrid(slots=grid.slots, around=grid.around, lowest=grid.lowest, highest=highest)
 
 

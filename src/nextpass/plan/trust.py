@@ -77,7 +77,7 @@ class Trust:
         """Expected error of a figure at setups (truth less simulation) and its standard deviation, shape (m,) each."""
         left = self.left.get(name)
         if left is None:
-            return np.zeros(len(setups)), np.full(len(setups), EQUATIONS_SD[name][0])
+            return np.zeros(len(setups)), np.full(len(setups), self._far_sd(name))
         near = _alike(_places(setups), self.run)
         known = solve_triangular(left.factor, near.T, lower=True)
         return near @ left.weights, left.sd * np.sqrt(np.maximum(1.0 - (known**2).sum(axis=0), 0.0))
@@ -85,9 +85,12 @@ class Trust:
     def unseen(self, setups: Sequence[Setup], name: str) -> FloatArray:
         """Part of the spread of a figure over versions that logs of setups nearby leave open, 0..1, shape (m,)."""
         _, doubt = self.error(setups, name)
+        return np.asarray(np.maximum(doubt / self._far_sd(name), LEAST_UNSEEN))
+
+    def _far_sd(self, name: str) -> float:
+        """Standard deviation of the equations' error of a figure far from any pass."""
         left = self.left.get(name)
-        far = EQUATIONS_SD[name][0] if left is None else left.sd
-        return np.asarray(np.maximum(doubt / far, LEAST_UNSEEN))
+        return EQUATIONS_SD[name][0] if left is None else left.sd
 
 
 # Of the scenarios' spread at least this part stays: luck differs from pass to pass at one setup too.
