@@ -12,7 +12,7 @@ from nextpass.errors import SettingError
 from nextpass.jobs import FormTable, KeyPath, with_table, without_table
 from nextpass.report import Reader
 from nextpass.web.parts.car_form import FormState, table_part
-from nextpass.web.parts.inputs import choice_field, text_field
+from nextpass.web.parts.inputs import choice_field, text_field, typed_number
 from nextpass.web.parts.markup import OnClick, button, put
 from nextpass.web.visit import Visit
 from nextpass.web.waiting import answer_of, show_refusal
@@ -207,7 +207,7 @@ def _writing(visit: Visit, keep: Callable[[], str], outcome: ui.element) -> OnCl
 
 def _number(text: str) -> float:
     try:
-        return float(text.strip().replace(",", "."))
+        return typed_number(text)
     except ValueError as error:
         raise SettingError(
             phrase("refusal.setting.text_no_number", text=text), remedy=phrase("refusal.common.write_number")

@@ -11,7 +11,7 @@ from nextpass.car import ENTRY_KINDS, EntryKind, LedgerEntry
 from nextpass.errors import SettingError, Where
 from nextpass.jobs import codes_in, forget_ledger_entry, keep_ledger_entries, ledger_entries
 from nextpass.report import Reader
-from nextpass.web.parts.inputs import choice_field, lines_field, text_field
+from nextpass.web.parts.inputs import choice_field, lines_field, text_field, typed_number
 from nextpass.web.parts.markup import button, put
 from nextpass.web.visit import Visit
 from nextpass.web.waiting import answer_of, show_refusal
@@ -148,7 +148,7 @@ def _term(text: str, name: str) -> float | None:
     if not text.strip():
         return None
     try:
-        value = float(text.strip().replace(",", "."))
+        value = typed_number(text)
     except ValueError:
         value = 0.0
     if not 0.0 < value <= 100_000.0:
@@ -165,7 +165,7 @@ def _values(text: str) -> dict[str, float | str]:
         if not (name and equals and said):
             raise SettingError(phrase("entries.no_value", text=line.strip()), remedy=phrase("entries.values_note"))
         try:
-            found[name] = float(said.replace(",", "."))
+            found[name] = typed_number(said)
         except ValueError:
             found[name] = said
     return found

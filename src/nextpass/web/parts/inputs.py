@@ -9,6 +9,17 @@ Changed = Callable[[str], None]
 _EMIT_VALUE = "(event) => emit(event.target.value)"
 
 
+def typed_number(text: str) -> float:
+    """A number as people type it, with a point or a comma.
+
+    Raises
+    ------
+    ValueError
+        It is none.
+    """
+    return float(text.strip().replace(",", "."))
+
+
 def text_field(
     label: str,
     value: str,

@@ -13,7 +13,7 @@ from nextpass.errors import SettingError, Where
 from nextpass.jobs import Brought
 from nextpass.log import Match
 from nextpass.report import STRIP_CLOCKS, Reader
-from nextpass.web.parts.inputs import choice_field, text_field
+from nextpass.web.parts.inputs import choice_field, text_field, typed_number
 from nextpass.web.parts.markup import put
 from nextpass.web.parts.setup_form import ConditionsFields, SetupFields, conditions_form, setup_form
 from nextpass.web.staging import Staged
@@ -73,7 +73,7 @@ class PassForm:
 
     def _clock(self, name: str, text: str) -> float:
         try:
-            value = float(text.strip().replace(",", "."))
+            value = typed_number(text)
         except ValueError as error:
             what = phrase("setup.no_number", text=text)
             raise SettingError(what, Where(key=name), phrase("bring.as_on_slip")) from error
