@@ -34,10 +34,8 @@ pytestmark = pytest.mark.xdist_group("book")
 KEPT = Path(__file__).parent / "kept"
 
 
-def test_a_book_of_schema_0001_migrates_with_nothing_lost(tmp_path):
-    """Kept as version 0.1.0 wrote it: a car with two file versions, two passes, reviews, a choice, column answers."""
-    shutil.copytree(KEPT / "schema-0001", tmp_path / "book")
-    book = open_book(tmp_path / "book")
+def the_kept_wagon(book):
+    """The car and its two passes, which every kept book holds."""
     (car,) = cars(book)
     assert (car.name, car.pass_count, car.file_text.splitlines()[-1]) == ("Oake wagon", 2, "# weighed again")
     first, second = passes_of(book, car)
@@ -46,6 +44,14 @@ def test_a_book_of_schema_0001_migrates_with_nothing_lost(tmp_path):
     assert (second.strip, second.lane, second.number, second.fuel) == ("Fenmoor Strip", "left", 2, "E60")
     assert remembered(book, car, "trace-channels") == ["engine_rpm", "gear"]
     assert said_in(book) == {"0123456789abcdef": {"MAP": "manifold_pressure_kpa:kPa"}}
+    return car, first, second
+
+
+def test_a_book_of_schema_0001_migrates_with_nothing_lost(tmp_path):
+    """Kept as version 0.1.0 wrote it: a car with two file versions, two passes, reviews, a choice, column answers."""
+    shutil.copytree(KEPT / "schema-0001", tmp_path / "book")
+    book = open_book(tmp_path / "book")
+    car, first, _ = the_kept_wagon(book)
     assert len(stale_passes(book, [car], ["review"], "0.1.0")) == 2
     # Of 50,023 bytes: the size of the log when it was kept.
     assert (export_pass(book, first.id, tmp_path / "back") / "log.csv").stat().st_size == 50_023
@@ -56,13 +62,7 @@ def test_a_book_of_schema_0002_opens_with_nothing_lost(tmp_path):
     """Kept as version 0.1.0 wrote it at last: the same car and passes, with figures and findings, entries and codes."""
     shutil.copytree(KEPT / "schema-0002", tmp_path / "book")
     book = open_book(tmp_path / "book")
-    (car,) = cars(book)
-    assert (car.name, car.pass_count, car.file_text.splitlines()[-1]) == ("Oake wagon", 2, "# weighed again")
-    first, second = passes_of(book, car)
-    assert first.started.isoformat() == "2026-05-02T14:10:12+01:00"
-    assert (second.strip, second.lane, second.number, second.fuel) == ("Fenmoor Strip", "left", 2, "E60")
-    assert remembered(book, car, "trace-channels") == ["engine_rpm", "gear"]
-    assert said_in(book) == {"0123456789abcdef": {"MAP": "manifold_pressure_kpa:kPa"}}
+    car, first, second = the_kept_wagon(book)
     reviews = answers_of(book, car, "review", "0.1.0")
     assert set(reviews) == {first.id, second.id}
     # As it stood in the book when that was kept.
