@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Assumed, Car, Conditions
-from nextpass.fit.residuals import DAY_GRIP_SD, PASS_RELEASE_SD, Problem, with_luck
+from nextpass.fit.residuals import DAY_GRIP_SD, PASS_FEED_SD, PASS_RELEASE_SD, Problem, with_luck
 from nextpass.fit.solve import Solution
 from nextpass.fit.spread import Spread
 from nextpass.measure import Estimate
@@ -80,15 +80,15 @@ class FittedCar:
         generator = np.random.default_rng(seed)
         problem, n = self.problem, len(self.problem.what)
         points = self._drawn(generator, count)
-        luck = generator.standard_normal((count, 3))
+        luck = generator.standard_normal((count, 4))
         day_sd = self._other_day_sd(conditions)
         found = []
-        for point, (grip, release, day) in zip(points, luck, strict=True):
+        for point, (grip, release, day, feed) in zip(points, luck, strict=True):
             log_grip = self.spread.pass_grip_sd * grip + day_sd * day
             if not day_sd and problem.passes:
                 log_grip += problem.day_grip(point, problem.passes[-1].day)
             version = problem.parameters(np.concatenate([point[:n], np.zeros(problem.size - n)]))
-            found.append(with_luck(version, log_grip, PASS_RELEASE_SD * release))
+            found.append(with_luck(version, log_grip, PASS_RELEASE_SD * release, PASS_FEED_SD * feed))
         return tuple(found)
 
     def versions_by_pass(self, count: int = 24, seed: int = 0) -> tuple[tuple[Parameters, ...], ...]:

@@ -1,16 +1,17 @@
 """Simulated against measured: the weighted differences that the fit makes small, many versions of a car at once."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nextpass.car import Car
+from nextpass.car import Car, Conditions
 from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, FINISH_M, KINDS, PEAKS_SD, PassEvidence
 from nextpass.fit.learnable import Learnable, parameters_at
 from nextpass.measure import HALF_WIDTH_90, Estimate
-from nextpass.sim import OUTPUTS, TRACES, Parameters, pack, sample_many, until
+from nextpass.sim import OUTPUTS, TRACES, Parameters, pack_car, sample_many, until, with_pass_luck, with_setup
 
 FloatArray = NDArray[np.float64]
 
@@ -19,6 +20,9 @@ RATE_HZ = 40.0
 # teach [logarithm; common practice: a strip changes by a few percent over a day and twice that between days].
 PASS_GRIP_SD, PASS_RELEASE_SD, DAY_GRIP_SD = 0.02, 0.12, 0.04
 PER_PASS = 2
+# A clutch does not bite twice alike [logarithm of the torque it is fed, from memory]. One pass cannot tell this from
+# the release, so that no pass is given its own; a pass to come is.
+PASS_FEED_SD = 0.03
 # A wheel that spins is far off or not at all; differences of its speed are compressed beyond this [m/s], and of engine
 # speed beyond this [rpm], so that a spin that comes a tenth late does not outweigh the rest.
 _SPIN_KNEE_MPS, _RPM_KNEE = 1.5, 400.0
@@ -81,20 +85,24 @@ class Problem:
         """The car at a point, for a pass of middling luck on a middling day."""
         return parameters_at(self.car, self.centre, self.what, point[: len(self.what)])
 
-    def with_pass(self, version: Parameters, point: FloatArray, number: int) -> Parameters:
-        """The car as it stood in one pass."""
-        grip, release = point[self.own(number)]
+    def _luck(self, point: FloatArray, number: int) -> tuple[float, float]:
+        """Factors on grip and release time of one pass at a point."""
+        grip, release = point[self.own(number)].tolist()
         day = self.day_grip(point, self.passes[number].day)
-        return with_luck(version, float(grip) * PASS_GRIP_SD + day, float(release) * PASS_RELEASE_SD)
+        return math.exp(grip * PASS_GRIP_SD + day), math.exp(release * PASS_RELEASE_SD)
 
     def rows(self, points: FloatArray, numbers: Sequence[int]) -> FloatArray:
         """Packed rows of some passes at many points, shape (points, passes, row)."""
         packed = []
         for point in points:
             version = self.parameters(point)
+            bases: dict[Conditions, FloatArray] = {}  # passes of one day mostly share them, and packing costs time
             for number in numbers:
                 one = self.passes[number]
-                packed.append(pack(self.car, self.with_pass(version, point, number), one.setup, one.conditions))
+                if one.conditions not in bases:
+                    bases[one.conditions] = pack_car(self.car, version, one.conditions)
+                row = with_setup(bases[one.conditions], self.car, version, one.setup)
+                packed.append(with_pass_luck(row, *self._luck(point, number)))
         rows = np.stack(packed).reshape(len(points), len(numbers), -1)
         for i, number in enumerate(numbers):
             rows[:, i] = until(rows[:, i], self._end_m(self.passes[number]))
@@ -107,12 +115,13 @@ class Problem:
         return min(1.5 * float(np.interp(self.horizon_s, one.time_s, one.distance_m)) + 5.0, FINISH_M)
 
 
-def with_luck(version: Parameters, log_grip: float, log_release: float) -> Parameters:
-    """A version of the car with the luck of one pass: logarithms of the factors on grip and on the release time."""
+def with_luck(version: Parameters, log_grip: float, log_release: float, log_feed: float = 0.0) -> Parameters:
+    """A version of the car with the luck of one pass: logarithms of the factors on grip, release time and feed."""
     return replace(
         version,
         grip=version.grip * float(np.exp(log_grip)),
         launch_release_s=version.launch_release_s * float(np.exp(log_release)),
+        launch_feed=version.launch_feed * float(np.exp(log_feed)),
     )
 
 

@@ -25,7 +25,7 @@ _STARTS = 128
 # The launch is searched first and alone: its edges decide, and a short pass is quickly simulated [s].
 _LAUNCH_S, _LAUNCH_ROUNDS = 3.5, 5
 _EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
-_KEPT_STARTS = 4
+_KEPT_STARTS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -29,7 +29,7 @@ USUAL_SCATTER = {
 }
 _WIDE = 0.25
 # Points that are drawn, and those of them that are kept.
-_DRAWN, KEPT = 480, 192
+_DRAWN, KEPT = 384, 192
 # Passes that the usual values count for against those that were seen.
 _USUAL_COUNT = 4.0
 

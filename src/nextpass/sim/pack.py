@@ -104,6 +104,25 @@ def with_setup(base: FloatArray, car: Car, parameters: Parameters, setup: Setup)
     return row
 
 
+def with_pass_luck(base: FloatArray, grip_factor: float, release_factor: float) -> FloatArray:
+    """Copy of a row for a pass of other grip and clutch release.
+
+    Parameters
+    ----------
+    base : ndarray, shape (row,)
+    grip_factor, release_factor : float
+        On `Parameters.grip` and `Parameters.launch_release_s` [-].
+
+    Returns
+    -------
+    ndarray, shape (row,)
+    """
+    row = base.copy()
+    row[k.FRICTION] *= grip_factor
+    row[k.RELEASE_TIME] = max(row[k.RELEASE_TIME] * release_factor, SHORTEST_S)
+    return row
+
+
 def until(packed_rows: FloatArray, distance_m: float) -> FloatArray:
     """Copy of packed rows that end at a distance; clocks beyond it stay nan.
 
