@@ -175,24 +175,53 @@ def test_progress_rises_and_tells_a_first_answer(plan, told):
     assert any(str(doing).startswith("first answer: about ") for doing, _ in told)
 
 
-def test_a_gear_that_slipped_past_its_peak_gets_no_higher_cap(fitted, passes):
-    newest = passes[-1]
-    slip = Finding(
-        code="wheel-slip",
-        severity=Severity.ACT,
-        title="",
-        gear=2,
-        start_s=1.0,
-        end_s=2.0,
-        channels=(),
-        evidence={},
-        meaning="",
-        next_step="",
+def slipping(newest, *spins):
+    """A pass whose tyres spun in gears, each given with the start and the end of its spin [s]."""
+    findings = tuple(
+        Finding(
+            code="wheel-slip",
+            severity=Severity.ACT,
+            title="",
+            gear=gear,
+            start_s=start_s,
+            end_s=end_s,
+            channels=(),
+            evidence={},
+            meaning="",
+            next_step="",
+        )
+        for gear, start_s, end_s in spins
     )
-    slipped = replace(newest, review=replace(newest.review, findings=(slip,)))
+    return replace(newest, review=replace(newest.review, findings=findings))
+
+
+def entered_s(one, gear):
+    return min(phase.start_s for phase in one.review.phases if phase.kind == "gear" and phase.gear == gear)
+
+
+def test_a_gear_that_slipped_past_its_peak_gets_no_higher_cap(fitted, passes):
+    slipped = slipping(passes[-1], (2, 1.0, 2.0))
     held = plan_setup(fitted, (*passes[:-1], slipped))
     assert held.setup.gear_pressure_cap_kpa[1] <= held.newest.gear_pressure_cap_kpa[1]
     assert held.binding[1].by == "traction"
+
+
+def test_a_spin_that_runs_out_of_the_gear_before_is_not_this_gears_own(car, passes):
+    """Tyres that hold again at the full pull of a gear are not slipped by it; spinning on, or anew, they are."""
+    second_s = entered_s(passes[-1], 2)
+    held = {
+        "runs out": evidence_of(car, [slipping(passes[-1], (1, 0.5, second_s), (2, second_s, second_s + 0.3))]),
+        "spins on": evidence_of(car, [slipping(passes[-1], (1, 0.5, second_s), (2, second_s, second_s + 0.9))]),
+        "anew": evidence_of(car, [slipping(passes[-1], (2, second_s, second_s + 0.3))]),
+    }
+    assert held["runs out"].slipping_gears == {1}
+    assert held["spins on"].slipping_gears == {1, 2}
+    assert held["anew"].slipping_gears == {2}
+
+
+def test_launch_pressure_rises_by_the_step_guard_over_what_a_launch_ran(car, passes, plan):
+    ran = max(one.record.setup.launch_pressure_kpa for one in passes)
+    assert plan.setup.launch_pressure_kpa <= ran + car.guards.pressure_step_kpa
 
 
 def test_another_day_widens_the_forecast_and_says_what_the_air_does(fitted, passes, plan):

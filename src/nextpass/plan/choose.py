@@ -4,9 +4,10 @@ A walk over the steps meets a panel of few scenarios (`panel`). Its winner then 
 guard after all, the sentinels are chosen again at that setup and the walk goes on from it.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
+from itertools import product
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
 from nextpass.plan.expected import Scenarios, elapsed_s, per_gear
 from nextpass.plan.grid import IntArray, SetupGrid, grid_around
 from nextpass.plan.guards import excess
-from nextpass.plan.panel import panel_of, price_of
+from nextpass.plan.panel import panel_of, price_of, whole_panel
 from nextpass.plan.plan import BindingCause
 from nextpass.plan.search import Cost, Found, Ledgered, descend
 from nextpass.plan.trust import Trust
@@ -26,6 +27,9 @@ Report = Callable[[str, float], None]
 EXPECTED_OVER = 8
 # A change that brings less is not worth a line on the card [s].
 NOTHING_S = 2e-3
+# How many values of each the launches that are tried have: for a first answer, and for all that follows.
+FEW_LAUNCHES = {LAUNCH_RPM: 6, LAUNCH_PRESSURE: 4}
+MANY_LAUNCHES = {LAUNCH_RPM: 9, LAUNCH_PRESSURE: 7}
 # How often the winner of a walk is held against all scenarios and walked on from, at most.
 VERIFIED = 4
 
@@ -40,8 +44,8 @@ class Bounds:
         Highest pressure that may be set [kPa absolute].
     ceiling_by : BindingCause
         What sets it: fuel, step guard, or knock that a log showed.
-    first_gear_kpa : float
-        Highest cap of the first gear [kPa absolute].
+    first_gear_kpa, launch_kpa : float
+        Highest cap of the first gear, highest launch pressure [kPa absolute].
     held_gears : frozenset of int
         Gears, counted from 1, whose cap must not be raised over that of the newest setup.
     gears : tuple of int
@@ -51,6 +55,7 @@ class Bounds:
     ceiling_kpa: float
     ceiling_by: BindingCause
     first_gear_kpa: float
+    launch_kpa: float
     held_gears: frozenset[int]
     gears: tuple[int, ...]
 
@@ -66,6 +71,8 @@ def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGr
     grid = grid_around(scenarios.car, newest, bounds.gears, bounds.ceiling_kpa)
     highest = grid.highest.copy()
     for i, slot in enumerate(grid.slots):
+        if slot.adjuster.name == LAUNCH_PRESSURE:
+            highest[i] = max(min(highest[i], slot.level_at_most(bounds.launch_kpa)), grid.lowest[i])
         if slot.adjuster.name != GEAR_PRESSURE_CAP or slot.gear is None:
             continue
         if slot.gear in bounds.held_gears:
@@ -94,7 +101,7 @@ def rough_setup(
     found = descend(
         grid,
         partial(panel.cost, grid),
-        _starts(grid, grid.point(newest)),
+        _launches(grid, _half_way(grid, grid.point(newest)), FEW_LAUNCHES),
         (8, 4, 2),
         report=lambda done: tell(phrase("plan.doing.coarse"), done),
     )
@@ -129,24 +136,28 @@ def best_setup(
     tell = report or _silent
     grid = bounded_grid(scenarios, newest, bounds)
     at_newest, point = grid.point(newest), grid.point(rough)
+    # Few scenarios blur what a setup is worth by as much as the winners of two walks differ: all of them decide.
+    whole = whole_panel(scenarios, trust, newest)
     found: list[Found] = []
     for attempt in range(VERIFIED):
         # The first panel watches the guards where they are harshest, the next ones where the walk has come to.
         ranked = [grid.setup(point)] if attempt else [grid.setup(point), grid.setup(grid.highest)]
         fine = Ledgered(partial(panel_of(scenarios, trust, EXPECTED_OVER, newest, ranked).cost, grid))
+        # Which launch is best hangs on the caps that the first walk found: all of them once more.
+        begin = np.stack([point, at_newest])
         walked = descend(
             grid,
             fine,
-            np.stack([point, at_newest]),
+            begin if attempt else _launches(grid, begin, MANY_LAUNCHES),
             (2, 1),
             report=partial(_tell_attempt, tell, attempt),
         )
-        point, cost_s = _without_needless(fine, walked, at_newest)
+        point = _without_needless(fine, walked, at_newest)
         over = excess_of(scenarios, trust, grid.setup(point))
-        found.append(Found(point=point, cost=cost_s + float(price_of(over))))
+        cost_s = float(whole.cost(grid, point[np.newaxis])[0] + price_of(over))
+        found.append(Found(point=point, cost=cost_s))
         if attempt and not over and (point == found[-2].point).all():
             break
-    # The panels agree to a few milliseconds on what a setup is worth; a guard exceeded outweighs that by far.
     best = min(found, key=lambda one: one.cost)
     point, cost_s = best.point, best.cost
     tell(phrase("plan.doing.fine"), 1.0)
@@ -173,9 +184,9 @@ def _with_unused_kept(scenarios: Scenarios, newest: Setup, setup: Setup, bounds:
     return setup.with_values(**{GEAR_PRESSURE_CAP: caps})
 
 
-def _without_needless(cost: Cost, found: Found, at_newest: IntArray) -> tuple[IntArray, float]:
-    """A point and its cost after moves that bring nothing were taken back, the most needless first."""
-    point, paid_s = found.point, found.cost
+def _without_needless(cost: Cost, found: Found, at_newest: IntArray) -> IntArray:
+    """The point of a walk after moves that bring nothing were taken back, the most needless first."""
+    point = found.point
     while (moved := np.flatnonzero(point != at_newest)).size:
         back = np.repeat(point[np.newaxis], len(moved), axis=0)
         back[np.arange(len(moved)), moved] = at_newest[moved]
@@ -183,8 +194,8 @@ def _without_needless(cost: Cost, found: Found, at_newest: IntArray) -> tuple[In
         least = int(np.argmin(costs))
         if costs[least] > found.cost + NOTHING_S:
             break
-        point, paid_s = back[least], float(costs[least])
-    return point, paid_s
+        point = back[least]
+    return point
 
 
 def few_changes(scenarios: Scenarios, trust: Trust, newest: Setup, best: Choice, bounds: Bounds, most: int) -> Choice:
@@ -243,19 +254,24 @@ def _silent(_doing: str, _done: float) -> None:
     pass
 
 
-def _starts(grid: SetupGrid, at_newest: IntArray) -> IntArray:
-    """The newest setup, and launches from soft to hard with caps as they are and half-way to the ceiling."""
+def _launches(grid: SetupGrid, points: IntArray, counts: Mapping[str, int]) -> IntArray:
+    """Points, and each of them with launches from soft to hard: launch rpm and pressure have many hollows together.
+
+    So many values of each are tried over its whole range, shape (m, k).
+    """
+    found = [points]
+    tried = []
+    for name, count in counts.items():
+        at = [i for i, slot in enumerate(grid.slots) if slot.adjuster.name == name]
+        tried += [(i, np.unique(np.linspace(grid.lowest[i], grid.highest[i], count).round())) for i in at]
+    for levels in product(*(levels for _, levels in tried)):
+        launched = points.copy()
+        launched[:, [i for i, _ in tried]] = levels
+        found.append(launched)
+    return np.concatenate(found)
+
+
+def _half_way(grid: SetupGrid, point: IntArray) -> IntArray:
+    """A point, and the same with caps half-way to the ceiling, shape (2, k)."""
     caps = np.array([slot.adjuster.name == GEAR_PRESSURE_CAP for slot in grid.slots])
-    ladder = [at_newest, np.where(caps, (at_newest + grid.highest) // 2, at_newest)]
-    names = [slot.adjuster.name for slot in grid.slots]
-    starts = list(ladder)
-    for base in ladder:
-        for rpm_share in (0.15, 0.4, 0.65):
-            for pressure_share in (0.0, 0.3, 0.6):
-                start = base.copy()
-                for name, share in ((LAUNCH_RPM, rpm_share), (LAUNCH_PRESSURE, pressure_share)):
-                    if name in names:
-                        i = names.index(name)
-                        start[i] = grid.lowest[i] + round(share * (grid.highest[i] - grid.lowest[i]))
-                starts.append(start)
-    return np.stack(starts)
+    return np.stack([point, np.where(caps, (point + grid.highest) // 2, point)])

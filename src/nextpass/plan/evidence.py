@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nextpass.car import Car, Setup
+from nextpass.car import LAUNCH_PRESSURE, Car, Setup
 from nextpass.log import Log
 from nextpass.plan.plan import BindingCause
-from nextpass.review import Phase, ReviewedPass, Severity
+from nextpass.review import Phase, Review, ReviewedPass, Severity
 
 FloatArray = NDArray[np.float64]
 
@@ -26,6 +26,9 @@ KNOCK_MARGIN_KPA = 5.0
 # The turbocharger comes in in the first gear, and overshoots there: what other gears held clean says little of it. Its
 # cap rises by this part of the step guard over what that gear itself ran.
 SPOOL_SHARE = 0.5
+# Tyres that spun in one gear still spin when the next one is in. Where they hold the road again this soon [s] at its
+# full pull, it is not that gear which slips them.
+RUN_OUT_S = 0.4
 FULL_THROTTLE = 0.9
 
 
@@ -40,11 +43,13 @@ class Evidence:
     knocked_kpa : Mapping[str, float]
         By fuel: lowest pressure at which the knock guard was crossed.
     slipping_gears : frozenset of int
-        Gears of the newest pass whose tyres were past the slip of their greatest pull.
+        Gears of the newest pass whose own pull took the tyres past the slip of their greatest pull; not those that only
+        run out a spin of the gear before.
     gears : tuple of int
         Gears that any pass used, first to highest.
-    first_cap_kpa : float
-        Highest cap of the first gear that any pass ran.
+    first_cap_kpa, launch_kpa : float
+        Highest cap of the first gear, and highest launch pressure, that any pass ran; a launch pressure is 0 where the
+        car has none.
     """
 
     clean_kpa: float | None
@@ -52,10 +57,15 @@ class Evidence:
     slipping_gears: frozenset[int]
     gears: tuple[int, ...]
     first_cap_kpa: float
+    launch_kpa: float
 
     def first_gear_ceiling_kpa(self, car: Car) -> float:
         """Highest cap of the first gear [kPa], which is bound to what that gear ran."""
         return self.first_cap_kpa + SPOOL_SHARE * car.guards.pressure_step_kpa
+
+    def launch_ceiling_kpa(self, car: Car) -> float:
+        """Highest launch pressure [kPa]: what gears held clean says nothing of what the tyres do at the line."""
+        return self.launch_kpa + car.guards.pressure_step_kpa
 
     def ceiling(self, car: Car, newest: Setup, fuel: str) -> tuple[float, BindingCause]:
         """Highest pressure that a plan may set on a fuel [kPa], and what sets it."""
@@ -102,21 +112,34 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
             knock = _knocked_kpa(car, one.log, phase)
             if knock is not None:
                 knocked[setup.fuel] = min(knocked.get(setup.fuel, np.inf), knock)
-    newest = passes[-1].review
-    slipping = {
-        finding.gear for finding in newest.findings if finding.code == "wheel-slip" and _matters(finding.severity)
-    }
     return Evidence(
         clean_kpa=max(clean, default=None),
         knocked_kpa=knocked,
-        slipping_gears=frozenset(gear for gear in slipping if gear is not None),
+        slipping_gears=_slipping(passes[-1].review),
         gears=tuple(range(1, max(gears) + 1)),
         first_cap_kpa=max(one.record.setup.gear_pressure_cap_kpa[0] for one in passes),
+        launch_kpa=max(launch_pressure_kpa(one.record.setup) for one in passes),
     )
 
 
-def _matters(severity: Severity) -> bool:
-    return severity is not Severity.NOTE
+def launch_pressure_kpa(setup: Setup) -> float:
+    """Launch pressure of a setup [kPa]; 0 where the car has none to set."""
+    return setup.launch_pressure_kpa if LAUNCH_PRESSURE in setup.values else 0.0
+
+
+def _slipping(review: Review) -> frozenset[int]:
+    """Gears of a pass whose own pull took their tyres past the slip of their greatest pull."""
+    spins = {
+        finding.gear: finding
+        for finding in review.findings
+        if finding.code == "wheel-slip" and finding.gear is not None and finding.severity is not Severity.NOTE
+    }
+    entered_s = {phase.gear: phase.start_s for phase in reversed(review.phases) if phase.kind == "gear"}
+    return frozenset(
+        gear
+        for gear, spin in spins.items()
+        if gear - 1 not in spins or spin.end_s > entered_s.get(gear, -np.inf) + RUN_OUT_S
+    )
 
 
 def _held_kpa(log: Log, phase: Phase) -> float | None:

@@ -99,16 +99,18 @@ def worst_figures(outputs: FloatArray, setups: Sequence[Setup], trust: Trust) ->
     -------
     dict of ndarray, shape (points,)
     """
-    found = {}
-    for rule in GUARD_RULES:
-        error, doubt = trust.error(setups, rule.output)
-        unseen = trust.unseen(setups, rule.output)
-        figures = outputs[..., OUTPUTS.index(rule.output)]
-        # What is not there at all does not come from an error of the equations: no retard far under the onset.
-        found[rule.name] = np.where(
-            np.nanmax(np.nan_to_num(figures), axis=0) > 0.0, pessimistic(figures, error, doubt, unseen=unseen), 0.0
-        )
-    return found
+    return {rule.name: worst_figure(rule, outputs, setups, trust) for rule in GUARD_RULES}
+
+
+def worst_figure(
+    rule: GuardRule, outputs: FloatArray, setups: Sequence[Setup], trust: Trust, share: float = PESSIMISTIC
+) -> FloatArray:
+    """Pessimistic figure of one guard, shape (points,); arguments of `worst_figures` and `pessimistic`."""
+    error, doubt = trust.error(setups, rule.output)
+    figures = outputs[..., OUTPUTS.index(rule.output)]
+    worst = pessimistic(figures, error, doubt, share=share, unseen=trust.unseen(setups, rule.output))
+    # What is not there at all does not come from an error of the equations: no retard far under the onset.
+    return np.where(np.nanmax(np.nan_to_num(figures), axis=0) > 0.0, worst, 0.0)
 
 
 def excess(outputs: FloatArray, setups: Sequence[Setup], trust: Trust, guards: Guards) -> FloatArray:

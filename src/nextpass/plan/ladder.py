@@ -89,10 +89,14 @@ def with_cap(setup: Setup, gear: int, cap_kpa: float) -> Setup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Relaxed:
-    """Outputs of the plan and of each cap relaxed, the guard that a step up would cross, what more grip gains [s]."""
+    """Outputs of the plan and of each cap relaxed, the guard that it would cross, what more grip gains [s].
+
+    `crossed` by one step up, `crossed_freed` by the cap relaxed.
+    """
 
     plan: FloatArray
     crossed: dict[int, str | None]
+    crossed_freed: dict[int, str | None]
     freed: dict[int, FloatArray]
     grip_gain_s: float
 
@@ -103,14 +107,17 @@ def _relaxed(scenarios: Scenarios, trust: Trust, setup: Setup, adjuster: Adjuste
     freed = [with_cap(setup, gear, caps[gear - 1] + RELAXED_KPA) for gear in bounds.gears]
     outputs = scenarios.drive([setup, *ups, *freed])
     gripped = scenarios.with_grip(1.0 + RELAXED_GRIP).drive([setup])
-    count = len(bounds.gears)
+    stepped, relaxed = outputs[:, 1 : 1 + len(ups)], outputs[:, 1 + len(ups) :]
+
+    def crossed(of: FloatArray, setups: list[Setup]) -> dict[int, str | None]:
+        guards = scenarios.car.guards
+        return {gear: first_crossed(of[:, i], setups[i], trust, guards) for i, gear in enumerate(bounds.gears)}
+
     return _Relaxed(
         plan=outputs[:, 0],
-        crossed={
-            gear: first_crossed(outputs[:, 1 + i], ups[i], trust, scenarios.car.guards)
-            for i, gear in enumerate(bounds.gears)
-        },
-        freed={gear: outputs[:, 1 + count + i] for i, gear in enumerate(bounds.gears)},
+        crossed=crossed(stepped, ups),
+        crossed_freed=crossed(relaxed, freed),
+        freed={gear: relaxed[:, i] for i, gear in enumerate(bounds.gears)},
         grip_gain_s=float(elapsed_s(outputs[:, 0]).mean() - elapsed_s(gripped[:, 0]).mean()),
     )
 
@@ -147,6 +154,10 @@ def _binding(gear: int, cap_kpa: float, adjuster: Adjuster, bounds: Bounds, rela
         return bound("nothing", 0.0, phrase("plan.binding.not_held"))
     if float(np.mean(np.nan_to_num(figure(relaxed.freed[gear], f"gear{gear}_clutch_use")))) >= 1.0:
         return bound("clutch", freed_s, phrase("plan.binding.clutch"))
+    crossed = relaxed.crossed_freed[gear]
+    if crossed is not None:
+        near = phrase("plan.binding.guard_near", kpa=f"{RELAXED_KPA:.0f}", guard=phrase(f"guard.{crossed}"))
+        return bound(CAUSE_OF_GUARD[crossed], freed_s, near)
     return bound("nothing", freed_s, phrase("plan.binding.nothing"))
 
 
@@ -167,7 +178,7 @@ class _Sweep:
 def _sweep(scenarios: Scenarios, trust: Trust, setup: Setup, adjuster: Adjuster, bounds: Bounds) -> dict[int, _Sweep]:
     levels = np.linspace(adjuster.minimum, max(bounds.ceiling_kpa, adjuster.minimum + adjuster.step), SWEPT)
     harsh = [with_cap(setup, gear, float(levels[-1])) for gear in bounds.gears]
-    panel = panel_of(scenarios, trust, 3, setup, harsh)
+    panel = panel_of(scenarios, trust, 3, setup, [setup, *harsh])
     setups = [with_cap(setup, gear, float(level)) for gear in bounds.gears for level in levels]
     outputs = panel.scenarios.drive(setups)
     found: dict[int, _Sweep] = {}

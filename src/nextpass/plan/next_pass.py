@@ -131,6 +131,7 @@ def _bounds(scenarios: Scenarios, newest: Setup, evidence: Evidence) -> Bounds:
         ceiling_kpa=ceiling_kpa,
         ceiling_by=ceiling_by,
         first_gear_kpa=evidence.first_gear_ceiling_kpa(car),
+        launch_kpa=evidence.launch_ceiling_kpa(car),
         held_gears=evidence.slipping_gears,
         gears=tuple(sorted(used)),
     )
@@ -190,7 +191,12 @@ def _explained(
         own_effects=effects,
         cautions=cautions_of(passes, forecast, repeat, car.guards),
         day=day_sentences(few, newest, passes[-1].record.conditions),
-        tell_apart=told_apart(float(times[1] - times[0]), fitted.scatter_sd["et_s"], setup == newest),
+        tell_apart=told_apart(
+            float(times[1] - times[0]),
+            fitted.scatter_sd["et_s"],
+            is_same=setup == newest,
+            crosses=not all(margin.ok for margin in repeat.guards),
+        ),
         teaches=taught_by(setup, evidence),
         unknown=fitted.unknown,
         fitted=fitted.values,

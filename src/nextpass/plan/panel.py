@@ -6,7 +6,7 @@ changes with the setup). Where two setups differ by less than the passes could e
 each kPa of cap and each kJ of clutch heat has a small price.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ import numpy as np
 from nextpass.car import Setup
 from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, figure
 from nextpass.plan.grid import IntArray, SetupGrid
-from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, pessimistic, worst_figures
+from nextpass.plan.guards import GUARD_RULES, PESSIMISTIC, worst_figure, worst_figures
 from nextpass.plan.trust import Trust
 
 # Prices of harshness [s]: a ladder of six caps lowered by 40 kPa each is worth 3 ms, 20 kJ less clutch heat 1 ms. Both
@@ -22,14 +22,14 @@ from nextpass.plan.trust import Trust
 PRICE_PER_KPA = 1.2e-5
 PRICE_PER_KJ = 5e-5
 # Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
-# not support do not draw the walk away from what was run.
-PRICE_OF_DOUBT = 0.5
-# A pass that turns out slower than the last one is not run again, and shows where the edge is: its loss counts whole
-# only up to a little [s], and a part of it beyond. Otherwise the few versions of a car that would spin forbid what most
-# would gain from, and no pass would ever show which it is. The first passes teach the most: the little is by how many
-# passes there are, the last for all after.
-BEARABLE_S = (0.0, 0.05, 0.08)
-BEYOND = 0.2
+# not support do not draw the walk away from what was run. By how many passes there are, the last for all after: where
+# the first pass lies says little of where the best is.
+PRICE_OF_DOUBT = (0.5, 0.5, 1.0)
+# A pass that turns out slower than the last one is not run again, and shows where the edge is: of its loss, only a part
+# counts at first. Otherwise the few versions of a car that would spin forbid what most would gain from, and no pass
+# would ever show which it is. Later there is more to lose than to learn, and passes spin more often than versions of
+# them. By how many passes there are, the last for all after.
+LOSS_COUNTS = (0.2, 0.6, 1.5)
 # A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
 PRICE_PER_EXCESS = 20.0
 PRICE_OF_EXCESS = 1.0
@@ -41,19 +41,25 @@ WATCHED_SHARE = 0.75
 class Panel:
     """The few scenarios that a walk meets: the first `count` for the expectation, the rest one a watched guard.
 
-    `newest_s` is the time of the newest setup in each of the first, shape (count,).
+    `newest_s` is the time of the newest setup in each of the first, shape (count,). `corrections` say by guard what the
+    pessimistic figure of all scenarios is above that of the panel, where the walk begins.
     """
 
     scenarios: Scenarios
     count: int
     newest_s: FloatArray
     sentinels: tuple[tuple[str, int], ...]
+    corrections: Mapping[str, float]
     trust: Trust
 
     @property
-    def bearable_s(self) -> float:
-        """Loss that counts whole [s]; none after the first pass."""
-        return BEARABLE_S[min(max(len(self.trust.run), 1), len(BEARABLE_S)) - 1]
+    def stage(self) -> int:
+        """Where in what goes by the number of passes this panel stands."""
+        return min(max(len(self.trust.run), 1), len(LOSS_COUNTS)) - 1
+
+    def borne_s(self, lost_s: FloatArray) -> FloatArray:
+        """What losses against the newest setup count for, same shape [s]."""
+        return np.minimum(lost_s, 0.0) + LOSS_COUNTS[self.stage] * np.maximum(lost_s, 0.0)
 
     def cost(self, grid: SetupGrid, points: IntArray) -> FloatArray:
         """Expected time, losses bounded, with the prices of doubt, harshness and guards exceeded, shape (m,) [s]."""
@@ -64,10 +70,9 @@ class Panel:
         heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
         over = sum((np.maximum(share, 0.0) for share in self.shares(outputs, setups).values()), np.zeros(len(points)))
         error_s, sd_s = self.trust.error(setups, "et_s")
-        doubt = error_s + PRICE_OF_DOUBT * sd_s
+        doubt = error_s + PRICE_OF_DOUBT[self.stage] * sd_s
         lost_s = elapsed_s(expected) - self.newest_s[:, np.newaxis]
-        borne_s = np.minimum(lost_s, self.bearable_s) + BEYOND * np.maximum(lost_s - self.bearable_s, 0.0)
-        time_s = self.newest_s.mean() + borne_s.mean(axis=0)
+        time_s = self.newest_s.mean() + self.borne_s(lost_s).mean(axis=0)
         return np.asarray(time_s + doubt + harsh + heat + price_of(over))
 
     def shares(self, outputs: FloatArray, setups: Sequence[Setup]) -> dict[str, FloatArray]:
@@ -81,11 +86,8 @@ class Panel:
             at = [i for name, i in self.sentinels if name == rule.name]
             if at:
                 # The sentinels stand at the pessimistic end already: of the panel, none is let off.
-                figures = figure(outputs[[*range(self.count), *at]], rule.output)
-                error, doubt = self.trust.error(setups, rule.output)
-                unseen = self.trust.unseen(setups, rule.output)
-                worst = pessimistic(figures, error, doubt, share=1.0, unseen=unseen)
-                found[rule.name] = worst / rule.limit(guards) - 1.0
+                worst = worst_figure(rule, outputs[[*range(self.count), *at]], setups, self.trust, share=1.0)
+                found[rule.name] = (worst + self.corrections[rule.name]) / rule.limit(guards) - 1.0
         return found
 
 
@@ -106,7 +108,8 @@ def panel_of(scenarios: Scenarios, trust: Trust, count: int, newest: Setup, rank
     newest : Setup
         Whose time the losses are counted from.
     ranked : sequence of Setup
-        Where else the scenarios are ranked; guards are watched that come near to their limit at any of them.
+        Where else the scenarios are ranked, first of all where the walk begins; guards are watched that come near to
+        their limit at any of them.
 
     Returns
     -------
@@ -125,12 +128,32 @@ def panel_of(scenarios: Scenarios, trust: Trust, count: int, newest: Setup, rank
             if (rule.name, sentinel) not in sentinels:
                 sentinels.append((rule.name, sentinel))
     watched = sorted({i for _, i in sentinels})
+    # Several sentinels and the versions of the expectation together are harsher than the share that a guard asks for.
+    begin = 1 if ranked else 0
+    corrections = {}
+    for rule in GUARD_RULES:
+        stand_for = [*chosen, *(i for name, i in sentinels if name == rule.name)]
+        of_panel = worst_figure(rule, outputs[stand_for][:, [begin]], [setups[begin]], trust, share=1.0)
+        corrections[rule.name] = float(worst[rule.name][begin] - of_panel[0])
     places = {i: len(chosen) + n for n, i in enumerate(watched)}
     return Panel(
         scenarios=scenarios.part([*chosen, *watched]),
         count=len(chosen),
         newest_s=elapsed_s(outputs)[chosen, 0],
         sentinels=tuple((name, places[i]) for name, i in sentinels),
+        corrections=corrections,
+        trust=trust,
+    )
+
+
+def whole_panel(scenarios: Scenarios, trust: Trust, newest: Setup) -> Panel:
+    """A panel of all scenarios, which watches no guard: what a winner of walks is weighed with."""
+    return Panel(
+        scenarios=scenarios,
+        count=len(scenarios.versions),
+        newest_s=elapsed_s(scenarios.drive([newest]))[:, 0],
+        sentinels=(),
+        corrections={},
         trust=trust,
     )
 

@@ -2,8 +2,8 @@
 
 from math import sqrt
 
-from nextpass.car import LAUNCH_PRESSURE, Setup
-from nextpass.plan.evidence import Evidence
+from nextpass.car import Setup
+from nextpass.plan.evidence import Evidence, launch_pressure_kpa
 from nextpass.words import phrase
 
 # Difference that one pass with each setup shows with 80 % power at 5 %, in standard deviations of a pass: the sum of
@@ -11,7 +11,7 @@ from nextpass.words import phrase
 LEAST_SHOWN_SD = 2.802 * sqrt(2.0)
 
 
-def told_apart(gain_s: float, pass_sd_s: float, is_same: bool) -> str:
+def told_apart(gain_s: float, pass_sd_s: float, is_same: bool, crosses: bool) -> str:
     """Whether one pass each can tell the plan from the last setup, in words; empty where it clearly can.
 
     Parameters
@@ -22,10 +22,14 @@ def told_apart(gain_s: float, pass_sd_s: float, is_same: bool) -> str:
         Standard deviation of a single pass at a setup [s].
     is_same : bool
         The plan is the last setup.
+    crosses : bool
+        The last setup again would cross a guard on a bad pass.
     """
     least_s = LEAST_SHOWN_SD * pass_sd_s
     if is_same:
         return phrase("plan.tell.same")
+    if gain_s < 0.0 and crosses:
+        return phrase("plan.tell.guarded", loss=f"{-gain_s:.2f}")
     if gain_s < least_s:
         return phrase("plan.tell.cannot", gain=f"{gain_s:.2f}", least=f"{least_s:.2f}")
     return ""
@@ -33,11 +37,7 @@ def told_apart(gain_s: float, pass_sd_s: float, is_same: bool) -> str:
 
 def taught_by(setup: Setup, evidence: Evidence) -> str:
     """What the pass is meant to teach; empty where it is only meant to be quick."""
-    highest_kpa = max(*setup.gear_pressure_cap_kpa[: len(evidence.gears)], _launch_pressure_kpa(setup))
+    highest_kpa = max(*setup.gear_pressure_cap_kpa[: len(evidence.gears)], launch_pressure_kpa(setup))
     if evidence.clean_kpa is not None and highest_kpa > evidence.clean_kpa + 1.0:
         return phrase("plan.teach.pressure")
     return ""
-
-
-def _launch_pressure_kpa(setup: Setup) -> float:
-    return setup.launch_pressure_kpa if LAUNCH_PRESSURE in setup.values else 0.0
