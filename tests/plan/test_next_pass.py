@@ -118,12 +118,12 @@ def test_no_pressure_goes_over_what_was_shown_clean_and_the_step_guard(car, pass
     assert highest <= car.fuels[plan.setup.fuel].manifold_pressure_max_kpa
 
 
-def test_the_first_gear_rises_by_a_part_of_the_step_over_what_that_gear_ran(car, passes, plan):
+def test_the_first_gear_rises_by_the_step_over_what_that_gear_ran(car, passes, plan):
     """Where the turbocharger comes in it overshoots, which no other gear shows (common practice)."""
     ran = max(one.record.setup.gear_pressure_cap_kpa[0] for one in passes)
-    assert plan.setup.gear_pressure_cap_kpa[0] <= ran + car.guards.pressure_step_kpa / 2.0
+    assert plan.setup.gear_pressure_cap_kpa[0] <= ran + car.guards.pressure_step_kpa
     (rung,) = [rung for rung in plan.rungs if rung.gear == 1]
-    assert rung.guard_kpa <= max(ran + car.guards.pressure_step_kpa / 2.0, plan.setup.gear_pressure_cap_kpa[0])
+    assert rung.guard_kpa <= max(ran + car.guards.pressure_step_kpa, plan.setup.gear_pressure_cap_kpa[0])
 
 
 def test_the_owners_own_switch_stays_as_it_is(car, plan):

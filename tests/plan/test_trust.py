@@ -82,4 +82,4 @@ def test_passes_that_leave_more_than_usual_widen_the_doubt_everywhere(newest):
     odd = spread_over([newest, moved(newest, 1.0)], {"injector_duty": np.array([0.0, 4.0 * usual_sd])})
     _, doubt = odd.error([moved(newest, 6.0)], "injector_duty")
     assert doubt[0] > 1.5 * usual_sd
-    assert odd.unseen([moved(newest, 6.0)], "injector_duty")[0] > 0.8
+    assert odd.told([moved(newest, 6.0)], "injector_duty")[2][0] > 0.8

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car, Conditions, Setup
-from nextpass.fit.peaks import guard_peaks
+from nextpass.fit.peaks import peaks_to_finish, run_end_s
 from nextpass.log import Log
 from nextpass.measure import Estimate
 from nextpass.review import GroundSpeed, Phase, ReviewedPass
@@ -38,7 +38,6 @@ STRIP_SD_S, STRIP_SD_MPS = 0.004, 0.10
 # Of the supply they say the most when nothing happened: pumps that kept the rail up have that much at least.
 PEAKS_SD = {"rail_pressure_drop": 0.012, "wot_lambda": 0.012}
 
-FINISH_M = 402.336
 # The launch is followed closely, the rest of the pass at the pace at which it changes [s].
 _LAUNCH_S, _LAUNCH_STEP_S, _STEP_S = 3.0, 0.1, 0.25
 _BEFORE_S = 0.3
@@ -119,7 +118,7 @@ def evidence_of(car: Car, one: ReviewedPass, day: int) -> PassEvidence:
     grid, distance, series, end_s = np.empty(0), np.empty(0), {}, np.inf
     if motion is not None and motion.from_rest:
         start_s = float(np.interp(motion.rollout_m, motion.distance_m, motion.time_s))
-        end_s = _end_s(motion, one.review.phases) - start_s
+        end_s = run_end_s(motion, one.review.phases) - start_s
         grid = _grid(end_s)
         distance = np.interp(grid + start_s, motion.time_s, motion.distance_m)
         series = _series(car, one.log, motion, grid + start_s)
@@ -135,13 +134,6 @@ def evidence_of(car: Car, one: ReviewedPass, day: int) -> PassEvidence:
         lifted_s=end_s,
         day=day,
     )
-
-
-def _end_s(motion: GroundSpeed, phases: tuple[Phase, ...]) -> float:
-    """Finish or lift, whichever comes first [s], on the log's clock."""
-    finish_s = float(np.interp(FINISH_M, motion.distance_m, motion.time_s))
-    lifts = [phase.start_s for phase in phases if phase.kind in ("lift", "coast")]
-    return min([finish_s, float(motion.time_s[-1]), *lifts])
 
 
 def _grid(end_s: float) -> FloatArray:
@@ -206,5 +198,5 @@ def _clocks(one: ReviewedPass) -> dict[str, Estimate]:
 
 
 def _peaks(one: ReviewedPass) -> dict[str, Estimate]:
-    measured = guard_peaks(one)
+    measured = peaks_to_finish(one)
     return {name: Estimate.from_sd(measured[name], sd) for name, sd in PEAKS_SD.items() if name in measured}

@@ -1,20 +1,21 @@
 """What the guards' figures came to in a pass, read from its log: the measured counterpart of the simulation's peaks.
 
-Only time under load in a gear counts. A running median of three samples takes single outliers; what a log has no
-channel for is left out.
+Only time under load in a gear counts, up to the lift, or to the finish where a simulated pass is the counterpart. A
+running median of three samples takes single outliers; what a log has no channel for is left out.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import medfilt
 
 from nextpass.log import Channel, Log
-from nextpass.review import ReviewedPass
+from nextpass.review import GroundSpeed, Phase, ReviewedPass
 
 FloatArray = NDArray[np.float64]
 
+FINISH_M = 402.336
 # Mixture swings while a gear comes in and pressure follows [s].
 ENTRY_S = 0.4
 # Where several channels tell the same, the first that is there counts.
@@ -27,19 +28,50 @@ HIGHEST = {
 BANKS = ("lambda_bank1", "lambda_bank2")
 
 
-def guard_peaks(one: ReviewedPass) -> Mapping[str, float]:
+def run_end_s(motion: GroundSpeed, phases: Sequence[Phase]) -> float:
+    """Finish or lift, whichever comes first [s], on the log's clock."""
+    finish_s = float(np.interp(FINISH_M, motion.distance_m, motion.time_s))
+    lifts = [phase.start_s for phase in phases if phase.kind in ("lift", "coast")]
+    return min([finish_s, float(motion.time_s[-1]), *lifts])
+
+
+def peaks_to_finish(one: ReviewedPass) -> Mapping[str, float]:
+    """What `guard_peaks` gives up to the finish, where the simulation ends: air and duty still rise until the lift."""
+    motion = one.review.ground_speed
+    return guard_peaks(one, np.inf if motion is None else run_end_s(motion, one.review.phases))
+
+
+def duty_by_gear(one: ReviewedPass) -> Mapping[int, float]:
+    """Greatest injector duty of each gear of a pass up to the finish, by gear counted from 1; empty without duty."""
+    motion, duty = one.review.ground_speed, one.log.get("injector_duty")
+    if duty is None:
+        return {}
+    end_s = np.inf if motion is None else run_end_s(motion, one.review.phases)
+    found: dict[int, float] = {}
+    for phase in one.review.phases:
+        if phase.kind == "gear" and phase.gear is not None:
+            values = _within(duty, [(phase.start_s, min(phase.end_s, end_s))])
+            if values.size:
+                found[phase.gear] = max(float(values.max()), found.get(phase.gear, 0.0))
+    return found
+
+
+def guard_peaks(one: ReviewedPass, end_s: float = np.inf) -> Mapping[str, float]:
     """Measured extremes of a pass by the simulation's names, in the program's units.
 
     Parameters
     ----------
     one : ReviewedPass
+    end_s : float
+        What comes later on the log's clock does not count [s].
 
     Returns
     -------
     Mapping[str, float]
         Without what the log cannot show.
     """
-    spans = [(phase.start_s, phase.end_s) for phase in one.review.phases if phase.kind == "gear"]
+    gears = [phase for phase in one.review.phases if phase.kind == "gear" and phase.start_s < end_s]
+    spans = [(phase.start_s, min(phase.end_s, end_s)) for phase in gears]
     found: dict[str, float] = {}
     for name, channels in HIGHEST.items():
         present = [one.log[channel] for channel in channels if channel in one.log]

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car, Conditions
-from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, FINISH_M, KINDS, PEAKS_SD, PassEvidence
+from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, KINDS, PEAKS_SD, PassEvidence
 from nextpass.fit.learnable import Learnable, parameters_at
+from nextpass.fit.peaks import FINISH_M
 from nextpass.measure import HALF_WIDTH_90, Estimate
 from nextpass.sim import OUTPUTS, TRACES, Parameters, pack_car, sample_many, until, with_pass_luck, with_setup
 

@@ -12,7 +12,7 @@ from itertools import product
 import numpy as np
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
-from nextpass.plan.expected import Scenarios, elapsed_s, per_gear
+from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, per_gear
 from nextpass.plan.grid import IntArray, SetupGrid, grid_around
 from nextpass.plan.guards import excess
 from nextpass.plan.panel import panel_of, price_of, whole_panel
@@ -23,7 +23,8 @@ from nextpass.words import phrase
 
 Report = Callable[[str, float], None]
 
-# Scenarios that stand for the spread in the walk.
+# Scenarios that stand for the spread in the first walk, and in those that follow: even numbers, half of them slow.
+ROUGHLY_OVER = 4
 EXPECTED_OVER = 8
 # A change that brings less is not worth a line on the card [s].
 NOTHING_S = 2e-3
@@ -46,6 +47,8 @@ class Bounds:
         What sets it: fuel, step guard, or knock that a log showed.
     first_gear_kpa, launch_kpa : float
         Highest cap of the first gear, highest launch pressure [kPa absolute].
+    first_gear_by : BindingCause
+        What sets that of the first gear.
     held_gears : frozenset of int
         Gears, counted from 1, whose cap must not be raised over that of the newest setup.
     gears : tuple of int
@@ -55,6 +58,7 @@ class Bounds:
     ceiling_kpa: float
     ceiling_by: BindingCause
     first_gear_kpa: float
+    first_gear_by: BindingCause
     launch_kpa: float
     held_gears: frozenset[int]
     gears: tuple[int, ...]
@@ -62,7 +66,7 @@ class Bounds:
     def of_gear(self, gear: int) -> tuple[float, BindingCause]:
         """Highest pressure that may be set in a gear, counted from 1 [kPa], and what sets it."""
         if gear == 1 and self.first_gear_kpa < self.ceiling_kpa:
-            return self.first_gear_kpa, "step guard"
+            return self.first_gear_kpa, self.first_gear_by
         return self.ceiling_kpa, self.ceiling_by
 
 
@@ -97,7 +101,7 @@ def rough_setup(
     tell = report or _silent
     tell(phrase("plan.doing.coarse"), 0.0)
     grid = bounded_grid(scenarios, newest, bounds)
-    panel = panel_of(scenarios, trust, 3, newest, [grid.setup(grid.highest)])
+    panel = panel_of(scenarios, trust, ROUGHLY_OVER, newest, [grid.setup(grid.highest)])
     found = descend(
         grid,
         partial(panel.cost, grid),
@@ -136,9 +140,7 @@ def best_setup(
     tell = report or _silent
     grid = bounded_grid(scenarios, newest, bounds)
     at_newest, point = grid.point(newest), grid.point(rough)
-    # Few scenarios blur what a setup is worth by as much as the winners of two walks differ: all of them decide.
-    whole = whole_panel(scenarios, trust, newest)
-    found: list[Found] = []
+    ended: list[IntArray] = []
     for attempt in range(VERIFIED):
         # The first panel watches the guards where they are harshest, the next ones where the walk has come to.
         ranked = [grid.setup(point)] if attempt else [grid.setup(point), grid.setup(grid.highest)]
@@ -153,17 +155,42 @@ def best_setup(
             report=partial(_tell_attempt, tell, attempt),
         )
         point = _without_needless(fine, walked, at_newest)
-        over = excess_of(scenarios, trust, grid.setup(point))
-        cost_s = float(whole.cost(grid, point[np.newaxis])[0] + price_of(over))
-        found.append(Found(point=point, cost=cost_s))
-        if attempt and not over and (point == found[-2].point).all():
+        ended.append(point)
+        kept = excess_of(scenarios, trust, grid.setup(point)) == 0.0
+        if attempt and kept and (point == ended[-2]).all():
             break
-    best = min(found, key=lambda one: one.cost)
+    best = _settled(grid, scenarios, trust, newest, np.stack([*ended, at_newest]))
     point, cost_s = best.point, best.cost
     tell(phrase("plan.doing.fine"), 1.0)
     chosen = _with_unused_kept(scenarios, newest, grid.setup(point), bounds)
     no_gain = grid.setup(at_newest) == newest and _is_no_gain(scenarios, trust, newest, chosen)
     return Choice(setup=newest if no_gain else chosen, cost_s=cost_s)
+
+
+def _settled(grid: SetupGrid, scenarios: Scenarios, trust: Trust, newest: Setup, ended: IntArray) -> Found:
+    """The best of the points at which walks ended, or one step of the launch from it, by all scenarios.
+
+    Few scenarios blur what a setup is worth by as much as the ends of two walks differ, and most of all beside an edge.
+    """
+    whole = whole_panel(scenarios, trust, newest)
+
+    def weighed(points: IntArray) -> FloatArray:
+        setups = [grid.setup(point) for point in points]
+        over = excess(scenarios.drive(setups), setups, trust, scenarios.car.guards)
+        return whole.cost(grid, points) + price_of(over)
+
+    paid = Ledgered(weighed)
+    costs = paid(ended)
+    best = Found(point=ended[int(np.argmin(costs))], cost=float(costs.min()))
+    launch = np.array([slot.adjuster.name in MANY_LAUNCHES for slot in grid.slots])
+    while launch.any():
+        around = grid.neighbours(best.point, (1,))
+        around = around[((around != best.point) & launch).any(axis=1)]
+        costs = paid(around)
+        if costs.min() >= best.cost:
+            break
+        best = Found(point=around[int(np.argmin(costs))], cost=float(costs.min()))
+    return best
 
 
 def _is_no_gain(scenarios: Scenarios, trust: Trust, newest: Setup, chosen: Setup) -> bool:
@@ -196,49 +223,6 @@ def _without_needless(cost: Cost, found: Found, at_newest: IntArray) -> IntArray
             break
         point = back[least]
     return point
-
-
-def few_changes(scenarios: Scenarios, trust: Trust, newest: Setup, best: Choice, bounds: Bounds, most: int) -> Choice:
-    """The best setup that differs from the newest in few values: the best single one first, then the next with it.
-
-    Parameters
-    ----------
-    scenarios : Scenarios
-    trust : Trust
-    newest : Setup
-    best : Choice
-        Without a bound on the number of changes; its values are among those that are tried.
-    bounds : Bounds
-    most : int
-        How many values may move.
-
-    Returns
-    -------
-    Choice
-        Fewer values move where more would bring nothing.
-    """
-    grid = bounded_grid(scenarios, newest, bounds)
-    panel = panel_of(scenarios, trust, EXPECTED_OVER, newest, [best.setup, grid.setup(grid.highest)])
-    paid = Ledgered(partial(panel.cost, grid))
-    point, goal = grid.point(newest), grid.point(best.setup)
-    cost = float(paid(point[np.newaxis])[0])
-    free = set(range(len(point)))
-    for _ in range(most):
-        tried = []
-        for i in free:
-            around = [goal[i], *(point[i] + stride for stride in (-16, -8, -4, -2, -1, 1, 2, 4, 8, 16))]
-            for level in around:
-                moved = point.copy()
-                moved[i] = level
-                tried.append(moved)
-        points = grid.clip(np.array(tried))
-        costs = paid(points)
-        winner = int(np.argmin(costs))
-        if costs[winner] >= cost - NOTHING_S:
-            break
-        free -= set(np.flatnonzero(points[winner] != point).tolist())
-        point, cost = points[winner], float(costs[winner])
-    return Choice(setup=grid.setup(point), cost_s=cost)
 
 
 def excess_of(scenarios: Scenarios, trust: Trust, setup: Setup) -> float:

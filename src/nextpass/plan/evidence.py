@@ -23,9 +23,8 @@ HELD_S = 0.25
 RATE_HZ = 50.0
 # A cap stays this far below a pressure at which the knock guard was crossed [kPa]: one usual step of a cap.
 KNOCK_MARGIN_KPA = 5.0
-# The turbocharger comes in in the first gear, and overshoots there: what other gears held clean says little of it. Its
-# cap rises by this part of the step guard over what that gear itself ran.
-SPOOL_SHARE = 0.5
+# Of the samples of a gear, this share lies under what counts as its highest: one sample is noise.
+HIGHEST = 0.97
 # Tyres that spun in one gear still spin when the next one is in. Where they hold the road again this soon [s] at its
 # full pull, it is not that gear which slips them.
 RUN_OUT_S = 0.4
@@ -50,6 +49,8 @@ class Evidence:
     first_cap_kpa, launch_kpa : float
         Highest cap of the first gear, and highest launch pressure, that any pass ran; a launch pressure is 0 where the
         car has none.
+    first_duty_per_kpa : float
+        Greatest injector duty that a log showed in the first gear over that gear's cap [1/kPa]; 0 where none shows any.
     """
 
     clean_kpa: float | None
@@ -57,11 +58,18 @@ class Evidence:
     slipping_gears: frozenset[int]
     gears: tuple[int, ...]
     first_cap_kpa: float
+    first_duty_per_kpa: float
     launch_kpa: float
 
-    def first_gear_ceiling_kpa(self, car: Car) -> float:
-        """Highest cap of the first gear [kPa], which is bound to what that gear ran."""
-        return self.first_cap_kpa + SPOOL_SHARE * car.guards.pressure_step_kpa
+    def first_gear_ceiling(self, car: Car) -> tuple[float, BindingCause]:
+        """Highest cap of the first gear [kPa], which is bound to what that gear ran, and what sets it.
+
+        The turbocharger comes in there, and overshoots: what other gears held clean says little of it.
+        """
+        stepped = self.first_cap_kpa + car.guards.pressure_step_kpa
+        # Fuel goes with air, and air at one engine speed with pressure (ideal gas): duty grows no faster than the cap.
+        by_duty = car.guards.injector_duty / self.first_duty_per_kpa if self.first_duty_per_kpa else np.inf
+        return (by_duty, "injector") if by_duty < stepped else (stepped, "step guard")
 
     def launch_ceiling_kpa(self, car: Car) -> float:
         """Highest launch pressure [kPa]: what gears held clean says nothing of what the tyres do at the line."""
@@ -118,8 +126,18 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
         slipping_gears=_slipping(passes[-1].review),
         gears=tuple(range(1, max(gears) + 1)),
         first_cap_kpa=max(one.record.setup.gear_pressure_cap_kpa[0] for one in passes),
+        first_duty_per_kpa=max(_first_duty_per_kpa(one) for one in passes),
         launch_kpa=max(launch_pressure_kpa(one.record.setup) for one in passes),
     )
+
+
+def _first_duty_per_kpa(one: ReviewedPass) -> float:
+    """Duty of the first gear over its cap [1/kPa], 0 where the log has none."""
+    cap_kpa = one.record.setup.gear_pressure_cap_kpa[0]
+    firsts = [phase for phase in one.review.phases if phase.kind == "gear" and phase.gear == 1]
+    sampled = [duty for phase in firsts if (duty := _sampled(one.log, "injector_duty", phase)) is not None]
+    duties = [np.nan_to_num(duty) for duty in sampled if duty.size]
+    return max((float(np.quantile(duty, HIGHEST)) for duty in duties), default=0.0) / cap_kpa
 
 
 def launch_pressure_kpa(setup: Setup) -> float:

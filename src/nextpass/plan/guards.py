@@ -14,7 +14,7 @@ from scipy.stats import norm
 
 from nextpass.car import Guards, Setup
 from nextpass.plan.plan import GuardMargin
-from nextpass.plan.trust import Trust
+from nextpass.plan.trust import DUTY_OF_GEAR, Trust
 from nextpass.sim import OUTPUTS
 
 FloatArray = NDArray[np.float64]
@@ -106,11 +106,15 @@ def worst_figure(
     rule: GuardRule, outputs: FloatArray, setups: Sequence[Setup], trust: Trust, share: float = PESSIMISTIC
 ) -> FloatArray:
     """Pessimistic figure of one guard, shape (points,); arguments of `worst_figures` and `pessimistic`."""
-    error, doubt = trust.error(setups, rule.output)
-    figures = outputs[..., OUTPUTS.index(rule.output)]
-    worst = pessimistic(figures, error, doubt, share=share, unseen=trust.unseen(setups, rule.output))
-    # What is not there at all does not come from an error of the equations: no retard far under the onset.
-    return np.where(np.nanmax(np.nan_to_num(figures), axis=0) > 0.0, worst, 0.0)
+    worst = np.zeros(len(setups))
+    for name in DUTY_OF_GEAR if rule.output == "injector_duty" else (rule.output,):
+        figures = outputs[..., OUTPUTS.index(name)]
+        # What is not there at all does not come from an error of the equations: no retard far under the onset.
+        there = np.nanmax(np.nan_to_num(figures), axis=0) > 0.0
+        if there.any():
+            error, doubt, unseen = trust.told(setups, name)
+            worst = np.where(there, np.maximum(pessimistic(figures, error, doubt, share, unseen), worst), worst)
+    return worst
 
 
 def excess(outputs: FloatArray, setups: Sequence[Setup], trust: Trust, guards: Guards) -> FloatArray:

@@ -10,10 +10,11 @@ from nextpass.fit import FittedCar, fit_car
 from nextpass.measure import Absent
 from nextpass.plan.cautions import cautions_of
 from nextpass.plan.changes import changes_between
-from nextpass.plan.choose import Bounds, Choice, best_setup, few_changes, rough_setup
+from nextpass.plan.choose import Bounds, Choice, best_setup, rough_setup
 from nextpass.plan.day import day_sentences
 from nextpass.plan.evidence import Evidence, evidence_of
 from nextpass.plan.expected import Scenarios, elapsed_s, per_gear, scenarios_of
+from nextpass.plan.few_changes import few_changes
 from nextpass.plan.forecast import forecast_of
 from nextpass.plan.grid import fuels_to_try
 from nextpass.plan.ladder import ladder_of
@@ -123,6 +124,7 @@ def _best_of_fuels(
 def _bounds(scenarios: Scenarios, newest: Setup, evidence: Evidence) -> Bounds:
     car = scenarios.car
     ceiling_kpa, ceiling_by = evidence.ceiling(car, newest, newest.fuel)
+    first_kpa, first_by = evidence.first_gear_ceiling(car)
     outputs = scenarios.part(range(0, len(scenarios.versions), 4)).drive([newest])[:, 0]
     seconds = per_gear(outputs, "seconds", car.gear_count).mean(axis=0)
     # A quicker pass may reach one gear more than any did so far.
@@ -130,7 +132,8 @@ def _bounds(scenarios: Scenarios, newest: Setup, evidence: Evidence) -> Bounds:
     return Bounds(
         ceiling_kpa=ceiling_kpa,
         ceiling_by=ceiling_by,
-        first_gear_kpa=evidence.first_gear_ceiling_kpa(car),
+        first_gear_kpa=first_kpa,
+        first_gear_by=first_by,
         launch_kpa=evidence.launch_ceiling_kpa(car),
         held_gears=evidence.slipping_gears,
         gears=tuple(sorted(used)),

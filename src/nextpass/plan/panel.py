@@ -27,9 +27,11 @@ PRICE_PER_KJ = 5e-5
 PRICE_OF_DOUBT = (0.5, 0.5, 1.0)
 # A pass that turns out slower than the last one is not run again, and shows where the edge is: of its loss, only a part
 # counts at first. Otherwise the few versions of a car that would spin forbid what most would gain from, and no pass
-# would ever show which it is. Later there is more to lose than to learn, and passes spin more often than versions of
-# them. By how many passes there are, the last for all after.
-LOSS_COUNTS = (0.2, 0.6, 1.5)
+# would ever show which it is. By how many passes there are, the last for all after.
+LOSS_COUNTS = (0.2, 0.6, 1.0)
+# Beside an edge the versions lie far apart, and passes spin there more often than versions of them: this part of the
+# versions' standard deviation of ET is paid for, once there is more to lose than to learn.
+PRICE_OF_SPREAD = (0.0, 0.2, 0.4)
 # A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
 PRICE_PER_EXCESS = 20.0
 PRICE_OF_EXCESS = 1.0
@@ -73,6 +75,7 @@ class Panel:
         doubt = error_s + PRICE_OF_DOUBT[self.stage] * sd_s
         lost_s = elapsed_s(expected) - self.newest_s[:, np.newaxis]
         time_s = self.newest_s.mean() + self.borne_s(lost_s).mean(axis=0)
+        doubt = doubt + PRICE_OF_SPREAD[self.stage] * elapsed_s(expected).std(axis=0)
         return np.asarray(time_s + doubt + harsh + heat + price_of(over))
 
     def shares(self, outputs: FloatArray, setups: Sequence[Setup]) -> dict[str, FloatArray]:
@@ -159,9 +162,12 @@ def whole_panel(scenarios: Scenarios, trust: Trust, newest: Setup) -> Panel:
 
 
 def _spread(scenarios: Scenarios, et_s: FloatArray, count: int) -> list[int]:
-    """Of each group of like grip, the scenario with the middle time."""
+    """Of each group of like grip in turn a quick and a slow scenario, so that the spread within the groups stays."""
     if count >= len(et_s):
         return list(range(len(et_s)))
     grip = np.array([version.peak_friction * version.grip for version in scenarios.versions])
     groups = np.array_split(np.argsort(grip, kind="stable"), count)
-    return [int(group[np.argsort(et_s[group], kind="stable")[len(group) // 2]]) for group in groups]
+    return [
+        int(group[np.argsort(et_s[group], kind="stable")[(1 + 2 * (number % 2)) * len(group) // 4]])
+        for number, group in enumerate(groups)
+    ]

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from scipy.linalg import solve_triangular
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Setup
-from nextpass.fit import FittedCar, guard_peaks
-from nextpass.sim import OUTPUTS, drive_many, pack
+from nextpass.fit import FittedCar, duty_by_gear, peaks_to_finish
+from nextpass.sim import MAX_GEARS, OUTPUTS, drive_many, pack
 
 FloatArray = NDArray[np.float64]
 
@@ -32,12 +32,12 @@ EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
     "t1000ft_s": (0.095, 0.040),
     "et_s": (0.095, 0.040),
     "trap_mps": (0.6, 0.25),
-    "injector_duty": (0.018, 0.006),
+    "injector_duty": (0.016, 0.006),
     "knock_retard_deg": (0.4, 0.3),
     "wot_lambda": (0.010, 0.008),
     "clutch_energy_j": (19e3, 8e3),
     "gearbox_oil_c": (2.6, 1.0),
-    "charge_air_c": (1.8, 0.6),
+    "charge_air_c": (2.2, 0.6),
     "rail_pressure_drop": (0.010, 0.008),
 }
 # Part of the variance of that error that is the car's own at every setup: air that the fit has too warm on all passes
@@ -45,6 +45,9 @@ EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
 EVERYWHERE = 0.5
 # Passes that the usual error counts for, where those of the car at hand show a larger one.
 USUAL_COUNT = 2.0
+# Figures of the simulation that are told for each gear: what control and turbocharger do as a gear comes in, they do in
+# that gear on every pass.
+DUTY_OF_GEAR = tuple(f"gear{gear}_injector_duty" for gear in range(1, MAX_GEARS + 1))
 # Logs show some figures only through a sensor that is late: what they are held against.
 SHOWN_AS = {"charge_air_c": "charge_sensed_c"}
 
@@ -80,20 +83,17 @@ class Trust:
         """Expected error of a figure at setups (truth less simulation) and its standard deviation, shape (m,) each."""
         left = self.left.get(name)
         if left is None:
-            return np.zeros(len(setups)), np.full(len(setups), self._far_sd(name))
-        near = _alike(_places(setups), self.run)
+            return np.zeros(len(setups)), np.full(len(setups), _usual_sds(name)[0])
+        near = _alike(_seen_by(name, _places(setups)), _seen_by(name, self.run))
         known = solve_triangular(left.factor, near.T, lower=True)
         return near @ left.weights, left.sd * np.sqrt(np.maximum(1.0 - (known**2).sum(axis=0), 0.0))
 
-    def unseen(self, setups: Sequence[Setup], name: str) -> FloatArray:
-        """Part of the spread of a figure over versions that logs of setups nearby leave open, 0..1, shape (m,)."""
-        _, doubt = self.error(setups, name)
-        return np.asarray(np.maximum(doubt / self._far_sd(name), LEAST_UNSEEN))
-
-    def _far_sd(self, name: str) -> float:
-        """Standard deviation of the equations' error of a figure far from any pass."""
+    def told(self, setups: Sequence[Setup], name: str) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Error and doubt of `error`, and what logs leave open of the versions' spread, 0..1; shape (m,) each."""
+        error, doubt = self.error(setups, name)
         left = self.left.get(name)
-        return EQUATIONS_SD[name][0] if left is None else left.sd
+        far_sd = _usual_sds(name)[0] if left is None else left.sd
+        return error, doubt, np.maximum(doubt / far_sd, LEAST_UNSEEN)
 
 
 # Of the scenarios' spread at least this part stays: luck differs from pass to pass at one setup too.
@@ -122,11 +122,15 @@ def trust_of(fitted: FittedCar) -> Trust:
     rows = [pack(fitted.car, fitted.parameters, one.setup, one.conditions) for one in passes]
     outputs = drive_many(np.stack(rows))
     clocks = [{name: clock.value for name, clock in one.clocks.items()} for one in passes]
-    measured = [{**peaks, **times} for peaks, times in zip(map(guard_peaks, fitted.passes), clocks, strict=True)]
+    duties = [{DUTY_OF_GEAR[gear - 1]: duty for gear, duty in duty_by_gear(one).items()} for one in fitted.passes]
+    peaks = map(peaks_to_finish, fitted.passes)
+    measured = [{**one, **two, **three} for one, two, three in zip(peaks, clocks, duties, strict=True)]
     left = {}
-    for name in EQUATIONS_SD:
+    for name in (*EQUATIONS_SD, *DUTY_OF_GEAR):
         shown = np.array([one.get(name, np.nan) for one in measured])
-        left[name] = shown - outputs[:, OUTPUTS.index(SHOWN_AS.get(name, name))]
+        simulated = outputs[:, OUTPUTS.index(SHOWN_AS.get(name, name))]
+        # A gear that the simulation does not come to has no duty to hold against the log's.
+        left[name] = np.where(simulated > 0.0, shown - simulated, np.nan) if name in DUTY_OF_GEAR else shown - simulated
     return spread_over([one.setup for one in passes], left)
 
 
@@ -145,10 +149,10 @@ def spread_over(setups: Sequence[Setup], left: Mapping[str, FloatArray]) -> Trus
     Trust
     """
     places = _places(setups)
-    alike = _alike(places, places)
     found = {}
     for name, values in left.items():
-        usual, chance = EQUATIONS_SD[name]
+        alike = _alike(_seen_by(name, places), _seen_by(name, places))
+        usual, chance = _usual_sds(name)
         far = _widened(usual, values[np.isfinite(values)])
         # A pass that does not show a figure says nothing of it: its noise is without bound.
         noise = np.where(np.isfinite(values), (chance / far) ** 2, 1e6)
@@ -159,6 +163,11 @@ def spread_over(setups: Sequence[Setup], left: Mapping[str, FloatArray]) -> Trus
             sd=far,
         )
     return Trust(run=places, left=found)
+
+
+def _usual_sds(name: str) -> tuple[float, float]:
+    """Usual standard deviations of a figure; each gear's figure has those of the whole pass."""
+    return EQUATIONS_SD["injector_duty" if name in DUTY_OF_GEAR else name]
 
 
 def _widened(usual: float, left: FloatArray) -> float:
@@ -176,6 +185,18 @@ def _places(setups: Sequence[Setup]) -> FloatArray:
         ladder = caps / (LENGTHS[GEAR_PRESSURE_CAP] * np.sqrt(len(caps)))
         rows.append([*row, setup.shift_rpm / LENGTHS[SHIFT_RPM], *ladder])
     return np.asarray(rows, dtype=np.float64)
+
+
+def _seen_by(name: str, places: FloatArray) -> FloatArray:
+    """What of places a figure depends on: a gear's duty on its own cap and the shift, the first's on the launch too."""
+    if name not in DUTY_OF_GEAR:
+        return places
+    gear, fixed = DUTY_OF_GEAR.index(name), len(LENGTHS) - 1
+    gears = places.shape[1] - fixed
+    if gear >= gears:
+        return places[:, :fixed]
+    cap = places[:, [fixed + gear]] * np.sqrt(gears)
+    return np.concatenate([places[:, :fixed] if gear == 0 else places[:, fixed - 1 : fixed], cap], axis=1)
 
 
 def _alike(first: FloatArray, second: FloatArray) -> FloatArray:
