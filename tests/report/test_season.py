@@ -1,13 +1,12 @@
 """The report of a car says its season, page and paper alike: passes, what was turned, what drifts and is due, codes."""
 
-import io
 from collections import Counter
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 from tests.report.samples import sample_car, sample_record, sample_reviewed
-from tests.report.test_page import Loads, seen
+from tests.report.test_page import Loads, seen, words_of
 
 from nextpass.car import LedgerEntry, StripClocks
 from nextpass.health import PassFigures, ledger_of, read_code, weigh_codes
@@ -74,11 +73,6 @@ def season():
         has_days=True,
         left_out=(),
     )
-
-
-def words_of(pdf):
-    pypdf = pytest.importorskip("pypdf", reason="pypdf reads the words of a PDF back: pip install pypdf")
-    return " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages).split())
 
 
 SAID = (

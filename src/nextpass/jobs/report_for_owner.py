@@ -75,7 +75,8 @@ def pass_report(
         reviewed = reviewed_without(desk, kept, desk.pass_numbered(kept, sequence), without)
         reader = _reader(reviewed, shown, language)
         car = car_shown_without(desk.car(kept), kept.id, without)
-        return OwnersReport(page=review_page(car, reviewed, reader), paper=review_pdf(car, reviewed, reader))
+        out = _left_out(without)
+        return OwnersReport(page=review_page(car, reviewed, reader, out), paper=review_pdf(car, reviewed, reader, out))
     finally:
         desk.close()
 
@@ -119,7 +120,10 @@ def day_report(
             reviewed.append(reviewed_without(desk, kept, one, without))
         reader = _reader(reviewed[-1], shown, language)
         car = car_shown_without(desk.car(kept), kept.id, without)
-        return OwnersReport(page=day_page(car, reviewed, None, reader), paper=day_pdf(car, reviewed, None, reader))
+        out = _left_out(without)
+        return OwnersReport(
+            page=day_page(car, reviewed, None, reader, out), paper=day_pdf(car, reviewed, None, reader, out)
+        )
     finally:
         desk.close()
 
@@ -177,11 +181,7 @@ def season_of(desk: Desk, kept: KeptCar, without: Collection[Personal] = (), rep
         codes=codes,
         code_cautions=weigh_codes(stored).cautions if stored else (),
         has_days="started" not in without,
-        left_out=tuple(
-            phrase("season.days_left_out") if one == "started" else phrase(f"left_out.{one}")
-            for one in PERSONAL
-            if one in without
-        ),
+        left_out=_left_out(without),
     )
 
 
@@ -206,11 +206,15 @@ def reviewed_without(desk: Desk, kept: KeptCar, one: KeptPass, without: Collecti
     """
     if not without:
         return desk.reviewed(kept, one)
-    work = work_on(desk.book, kept, one, desk.said())
+    work = work_on(desk.book, kept, one.id, desk.said())
     content = pass_without(work, content_of(desk.book, one.id), without)
     # Beside the book: what it keeps of the pass stays as it is.
     given = replace(work, packed=packed_content(content), logs_sha256=content.logs_sha256, header="", folder=None)
     return reviewed_work(given)[1]
+
+
+def _left_out(without: Collection[Personal]) -> tuple[str, ...]:
+    return tuple(phrase(f"season.without.{one}") for one in PERSONAL if one in without)
 
 
 def _run(desk: Desk, kept: KeptCar, one: KeptPass, answer: dict[str, object], hidden: Collection[Personal]) -> RunPass:
