@@ -113,6 +113,49 @@ def test_find_shows_a_table(full):
     assert "2 passes" in answer.stdout
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("find",),
+        ("recheck",),
+        ("bundle", "x.nextpass"),
+        ("export", "x"),
+        ("report", "--car", CAR, "--season", "--html", "x.html"),
+        ("compare", CAR, 1, 2),
+        ("ledger", CAR),
+        ("codes", "P0299", "--car", CAR),
+    ],
+    ids=lambda words: words[0],
+)
+def test_a_book_that_is_not_there_is_refused_and_not_made(tmp_path, words):
+    place = tmp_path / "seasn"
+    answer = run(*words, "--book", place)
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        f"nextpass: {place}: there is no book here; check the name, or begin a book with nextpass import",
+    )
+    assert not place.exists()
+
+
+def test_a_file_is_no_book(full, tmp_path):
+    place = tmp_path / "notes.txt"
+    place.write_text("no book")
+    answer = run("find", "--book", place)
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        f"nextpass: {place}: is a file, and a book is a folder; give the folder of the book",
+    )
+
+
+@pytest.mark.parametrize("words", [(1, 1), ("--before", 1, "--before", 1, "--after", 2)])
+def test_a_pass_that_is_named_twice_is_not_compared(full, words):
+    answer = run("compare", CAR, *words, "--book", full)
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        "nextpass: 1: this pass is named twice; name each pass once",
+    )
+
+
 def test_a_car_that_is_not_there_is_refused(full):
     answer = run("find", "--book", full, "--car", "coupe")
     assert (answer.exit_code, answer.stderr) == (

@@ -238,9 +238,9 @@ class Desk:
         return tuple(reviewed)
 
 
-def open_desk(place: Path | str) -> Desk:
-    """Open a book for work, making it where there is none."""
-    return Desk(open_book(place))
+def open_desk(place: Path | str, *, is_kept: bool = False) -> Desk:
+    """Open a book for work; `is_kept` refuses a place where there is none, else one is made."""
+    return Desk(open_book(place, is_kept=is_kept))
 
 
 def _shown(kept: KeptCar, kept_pass: KeptPass) -> str:

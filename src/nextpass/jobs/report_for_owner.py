@@ -69,7 +69,7 @@ def pass_report(
     BookError
         There is no such car or pass.
     """
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         kept = desk.kept_car(car_name)
         reviewed = reviewed_without(desk, kept, desk.pass_numbered(kept, sequence), without)
@@ -110,7 +110,7 @@ def day_report(
     NotEnoughData
         The car has no pass of that day.
     """
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         kept = desk.kept_car(car_name)
         reviewed = []
@@ -137,7 +137,7 @@ def season_report(
     report: ProgressReport = silent,
 ) -> OwnersReport:
     """A car with all its passes; see `season_of`."""
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         season = season_of(desk, desk.kept_car(car_name), without, report)
         reader = season_reader(season, shown, language)
