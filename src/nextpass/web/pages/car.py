@@ -98,7 +98,7 @@ def _file(visit: Visit) -> None:
         ui.download.content(visit.kept.file_text, "car.toml", "application/toml")
 
     put(
-        f"<details><summary>{escape(visit.says('car_page.file'))}</summary>"
+        f"<details><summary>{escape(visit.says('car_page.show_file'))}</summary>"
         f'<pre class="file-text">{escape(visit.kept.file_text)}</pre></details>'
     )
     with ui.element("div").classes("row"):
