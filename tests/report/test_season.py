@@ -127,6 +127,12 @@ def test_what_was_turned_is_told_once_and_turned_back_again(season):
     }
 
 
+def test_a_season_of_one_day_is_no_stretch_of_days(season):
+    passes = season.passes[:6]
+    one_day = replace(season, passes=passes, ledger=ledger_of(season.car, season.ledger.passes[:6], ()))
+    assert season_content(one_day, Reader()).about == "passes: 6 · days: 1 · 2026-05-02"
+
+
 def test_a_clock_that_the_log_does_not_show_is_a_dash_and_never_the_best(season):
     content = season_content(season, Reader())
     (fifth,) = (run for day in content.days for run in day.runs if run.name == "Pass 5")
