@@ -113,6 +113,7 @@ def _review_head(content: ReviewContent) -> str:
 def _review_sections(content: ReviewContent, reader: Reader) -> str:
     findings = "".join(finding_html(finding, reader) for finding in content.findings)
     nothing = f"<p>{escape(reader.says('finding.none'))}</p>"
+    assumed = f"{heading_html('review.assumed', reader)}{facts_html(content.assumed)}" if content.assumed else ""
     slip, windows, setup = ("review.slip", "review.windows", "review.setup")
     return (
         f'<div class="pair"><section>{heading_html(slip, reader)}{slip_html(content.slip, reader, slip)}</section>'
@@ -121,8 +122,7 @@ def _review_sections(content: ReviewContent, reader: Reader) -> str:
         f"<section>{heading_html('review.findings', reader)}{findings or nothing}</section>"
         f"<section>{heading_html('review.traces', reader)}{traces_html(content.traces, reader)}</section>"
         f"<section class='small'>{heading_html('review.quality', reader)}<p>{escape(content.rests_on)}</p>"
-        f"{list_html(content.remarks)}</section>"
-        + (f"<section class='small'>{heading_html('review.assumed', reader)}{facts_html(content.assumed)}</section>")
+        f"{list_html(content.remarks)}{assumed}</section>"
     )
 
 
