@@ -191,7 +191,7 @@ def _panel(channel: Channel, zero_s: float, time: Scale, gaps_s: FloatArray, rea
     # Noise about a steady value must not fill the panel.
     least = 0.5 * _LEAST_SPAN * max(abs(lowest), abs(highest))
     middle = 0.5 * (lowest + highest)
-    scale = scale_over((min(lowest, middle - least), max(highest, middle + least)), tick_count=3)
+    scale = scale_over((min(lowest, middle - least), max(highest, middle + least)), tick_count=3, is_snug=True)
     lines = _lines(seconds[inside], np.where(finite, shown, np.nan), gaps_s, time, scale)
     return TracePanel(
         label=quantity.label,
