@@ -2,7 +2,8 @@
 
 The scatter is that of one car, launched alike in like air: the root mean square over the cars of the proving ground (of
 ET 0.041 s: twelve cars, twenty afternoons of six passes each, a straight line through each afternoon taken off; the
-other clocks in the proportion of an earlier run), within common practice for an automatic launch. It weighs as much as six passes would, and gives way to the passes.
+other clocks in the proportion of an earlier run), within common practice for an automatic launch. It weighs as much as
+six passes would, and gives way to the passes.
 """
 
 import math
