@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from benchmarks.figure import Figure
+from benchmarks.judged_compare.afternoons import unchanged_afternoons
 from benchmarks.judged_compare.chain import Judged, judged
 from benchmarks.judged_compare.trials import (
     EFFECT_S,
@@ -18,10 +19,12 @@ from benchmarks.judged_compare.trials import (
     trials,
     welch_calibration_error,
 )
-from nextpass.compare import SURE, Verdict
+from nextpass.compare import SURE, Effect, Verdict
 
 TRIALS, FEW_TRIALS = 500, 150
 CHAINS, FEW_CHAINS = 12, 1
+# Of each of twelve cars.
+AFTERNOONS, FEW_AFTERNOONS = 20, 1
 TABLE = Path(__file__).parents[1] / "docs" / "compare-table.md"
 HEAD = """# How right a comparison is
 
@@ -61,7 +64,8 @@ def run(quick: bool = False) -> list[Figure]:
     ]
     if not quick:
         TABLE.write_text(HEAD + _reliability_table(drawn) + MIDDLE + _chain_table(whole) + "\n", encoding="utf-8")
-    return [*_trial_figures(drawn, none, true_gain), *_chain_figures(whole)]
+    still = unchanged_afternoons(FEW_AFTERNOONS if quick else AFTERNOONS)
+    return [*_trial_figures(drawn, none, true_gain), _still_figure(still), *_chain_figures(whole)]
 
 
 # Alternating on one day or each group on its own; whether anything was changed; how often each car is run, since what
@@ -107,6 +111,15 @@ def _trial_figures(drawn: list[Trial], none: list[Trial], true_gain: list[Trial]
             target="<= 0.01",
         ),
     ]
+
+
+def _still_figure(found: list[Effect]) -> Figure:
+    return Figure(
+        name='strip clocks of the proving ground: "it helped" where nothing was changed',
+        value=float(np.mean([effect.probability_lower >= SURE for effect in found])),
+        unit=f"of {len(found)} afternoons",
+        target="<= 0.05",
+    )
 
 
 def _share(found: list[Trial], verdict: Verdict) -> float:

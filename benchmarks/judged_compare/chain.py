@@ -51,17 +51,12 @@ def judged(number: int, is_one_day: bool, helps: bool) -> Judged:
     entry = fleet(12, 1)[number % 12]
     changed = _less_lost(entry.car) if helps else entry.car
     rng = np.random.default_rng([number, 77])
-    days = [_day(entry.conditions, rng) for _ in range(2)]
+    days = [day_of(entry.conditions, rng) for _ in range(2)]
     with tempfile.TemporaryDirectory(prefix="compared-") as place:
         sides: list[list[ReviewedPass]] = [[], []]
         for turn in range(2 * PASSES_A_SIDE):
             side = turn % 2 if is_one_day else turn // PASSES_A_SIDE
-            day = days[0 if is_one_day else side]
-            air = replace(
-                day,
-                air_temperature_c=day.air_temperature_c - AIR_COOLS_K * turn,
-                track_temperature_c=day.track_temperature_c - TRACK_COOLS_K * turn,
-            )
+            air = cooled(days[0 if is_one_day else side], turn)
             outcome = drive_pass((entry.car, changed)[side], entry.strip, air, entry.baseline, 1000 * number + turn)
             folder = Path(place) / f"pass{turn + 1}"
             write_pass_folder(outcome, any_logger(number, rate_hz=40.0), folder, number=turn + 1, with_timeslip=True)
@@ -94,7 +89,17 @@ def _less_lost(car: ProvingCar) -> ProvingCar:
     )
 
 
-def _day(first: Conditions, rng: np.random.Generator) -> Conditions:
+def cooled(day: Conditions, turn: int) -> Conditions:
+    """A day after so many passes."""
+    return replace(
+        day,
+        air_temperature_c=day.air_temperature_c - AIR_COOLS_K * turn,
+        track_temperature_c=day.track_temperature_c - TRACK_COOLS_K * turn,
+    )
+
+
+def day_of(first: Conditions, rng: np.random.Generator) -> Conditions:
+    """Another day: its air, track and wind by chance."""
     air_c = first.air_temperature_c + float(rng.normal(0.0, 4.0))
     return replace(
         first,

@@ -47,9 +47,9 @@ def season(book, tmp_path):
         keep_pass(book, car, small_pass(tmp_path, number, more=f"started = 2026-05-0{number}T10:00:00Z\n"))
         for number in (1, 2, 3)
     ]
-    keep_answers(book, kept[0].id, made(car))
+    keep_answers(book, {kept[0].id: made(car)})
     slower = MadeAnswer(kind="review", body={}, values={"et_s": 11.6, "launch_rpm": 3000.0}, findings=())
-    keep_answers(book, kept[1].id, made(car, answer=slower))
+    keep_answers(book, {kept[1].id: made(car, answer=slower)})
     return car
 
 
@@ -67,11 +67,11 @@ def test_an_answer_of_another_program_or_car_file_is_out_of_date(book, season):
 
 def test_only_the_passes_with_that_header_are_outdated_by_what_is_said_about_it(book, season, tmp_path):
     other = keep_pass(book, season, small_pass(tmp_path, 4))
-    keep_answers(book, other.id, made(season, header="h2+h3"))
+    keep_answers(book, {other.id: made(season, header="h2+h3")})
     keep_said(book, "h3", {"MAP": "manifold_pressure_kpa:psi gauge"})
     assert [one.sequence for one in stale_passes(book, [season], ["review"], "0.1")] == [3, other.sequence]
     said = said_checksum(said_in(book), "h2+h3")
-    keep_answers(book, other.id, made(season, header="h2+h3", said=said))
+    keep_answers(book, {other.id: made(season, header="h2+h3", said=said)})
     assert other.id in answers_of(book, season, "review", "0.1")
 
 

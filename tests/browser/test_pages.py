@@ -166,6 +166,16 @@ def test_a_slider_asks_and_the_forecast_follows(sample_server, visitor):
     assert place.inner_text().startswith("11.08")
 
 
+def test_on_a_phone_the_forecast_stays_in_sight_of_every_slider(sample_server, visitor):
+    page = opened(visitor(390, server=sample_server), sample_server, "next")
+    for slider in page.locator(".what-if .slider").all():
+        slider.evaluate("(place) => place.scrollIntoView({ block: 'center' })")
+        figure, bar = (
+            page.locator(place).bounding_box() for place in (".what-if-answer .hero-figure >> nth=0", ".bar")
+        )
+        assert bar["y"] + bar["height"] <= figure["y"] <= 900 - figure["height"]
+
+
 def test_on_a_phone_the_other_pages_lie_under_one_entry(sample_server, visitor):
     page = opened(visitor(390, server=sample_server), sample_server, "today")
     assert page.locator("nav a:visible").all_inner_texts() == ["Today", "Passes", "Next pass"]

@@ -1,5 +1,6 @@
 """Passes into a book and out of it, found and made anew, as a person types it."""
 
+import hashlib
 import json
 import shutil
 import zipfile
@@ -15,6 +16,7 @@ from nextpass.book import (
     answers_of,
     car_named,
     cars,
+    content_of,
     export_pass,
     keep_car,
     keep_entries,
@@ -111,6 +113,49 @@ def test_find_shows_a_table(full):
     assert "2 passes" in answer.stdout
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("find",),
+        ("recheck",),
+        ("bundle", "x.nextpass"),
+        ("export", "x"),
+        ("report", "--car", CAR, "--season", "--html", "x.html"),
+        ("compare", CAR, 1, 2),
+        ("ledger", CAR),
+        ("codes", "P0299", "--car", CAR),
+    ],
+    ids=lambda words: words[0],
+)
+def test_a_book_that_is_not_there_is_refused_and_not_made(tmp_path, words):
+    place = tmp_path / "seasn"
+    answer = run(*words, "--book", place)
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        f"nextpass: {place}: there is no book here; check the name, or begin a book with nextpass import",
+    )
+    assert not place.exists()
+
+
+def test_a_file_is_no_book(full, tmp_path):
+    place = tmp_path / "notes.txt"
+    place.write_text("no book")
+    answer = run("find", "--book", place)
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        f"nextpass: {place}: is a file, and a book is a folder; give the folder of the book",
+    )
+
+
+@pytest.mark.parametrize("words", [(1, 1), ("--before", 1, "--before", 1, "--after", 2)])
+def test_a_pass_that_is_named_twice_is_not_compared(full, words):
+    answer = run("compare", CAR, *words, "--book", full)
+    assert (answer.exit_code, answer.stderr.splitlines()[-1]) == (
+        2,
+        "nextpass: 1: this pass is named twice; name each pass once",
+    )
+
+
 def test_a_car_that_is_not_there_is_refused(full):
     answer = run("find", "--book", full, "--car", "coupe")
     assert (answer.exit_code, answer.stderr) == (
@@ -149,17 +194,45 @@ def test_recheck_with_two_processes_gives_the_same_answers(book_copy):
     assert reviews(book_copy) == before
 
 
-def test_recheck_on_a_cluster_gives_the_same_answers(book_copy):
+@pytest.fixture
+def scheduler():
+    """Address of a cluster of one on loopback."""
     from distributed import LocalCluster
 
-    before = reviews(book_copy)
     with LocalCluster(
         n_workers=1, threads_per_worker=1, processes=False, host="127.0.0.1", protocol="tcp", dashboard_address=None
     ) as cluster:
-        answer = run("recheck", "--book", book_copy, "--all", "--scheduler", cluster.scheduler_address, "--json")
+        yield cluster.scheduler_address
+
+
+def test_recheck_on_a_cluster_gives_the_same_answers(book_copy, scheduler):
+    before = reviews(book_copy)
+    answer = run("recheck", "--book", book_copy, "--all", "--scheduler", scheduler, "--json")
     assert answer.exit_code == 0, answer.stderr
     assert RecheckAnswer.model_validate_json(answer.stdout).made == 2
     assert reviews(book_copy) == before
+
+
+def without_log(place: Path, sequence: int) -> Path:
+    """Lose the log of a pass, and give where it was."""
+    desk = open_desk(place)
+    kept = desk.kept_car(CAR)
+    (log,) = content_of(desk.book, desk.pass_numbered(kept, sequence).id).logs
+    desk.close()
+    (file,) = (place / "logs").rglob(f"{hashlib.sha256(log.content).hexdigest()}.gz")
+    file.unlink()
+    return file
+
+
+@pytest.mark.parametrize("is_on_cluster", [False, True], ids=["here", "on a cluster"])
+def test_a_lost_log_does_not_stop_the_recheck_of_the_others(book_copy, request, is_on_cluster):
+    lost = without_log(book_copy, 1)
+    where = ("--scheduler", request.getfixturevalue("scheduler")) if is_on_cluster else ("--workers", 1)
+    answer = run("recheck", "--book", book_copy, "--all", *where, "--json")
+    assert answer.exit_code == 2
+    told = RecheckAnswer.model_validate_json(answer.stdout)
+    assert told.made == 1
+    assert told.refused == [f"{lost}: a log of the book cannot be read; bring it back from a copy"]
 
 
 def test_the_channels_beside_the_book_are_exactly_those_of_the_log(book_copy):
@@ -307,6 +380,9 @@ def test_nothing_personal_is_in_a_report_without_it(with_entry, tmp_path, subjec
     said = page.read_text(encoding="utf-8")
     for word in ("Oake", "smoke out of the hole", "as the driver told", "Fenmoor", "2026-05-02"):
         assert word not in said, word
+    told = said.partition("Left out of this report")[2]
+    for word in ("driver&#x27;s notes", "owner&#x27;s name", "days and times", "strip, lane and altitude"):
+        assert word in told, word
 
 
 def test_a_report_of_two_things_at_once_is_refused(full, tmp_path):

@@ -91,6 +91,11 @@ def test_before_and_after_in_words(place):
             ["pass1", "pass3", "--change", "launch_rpm"],
             "nextpass: launch_rpm is {rpm} in every pass given; give passes with another value as well",
         ),
+        (["pass1", "pass1"], "nextpass: {first}: this pass is named twice; name each pass once"),
+        (
+            ["--before", "pass1", "--after", "pass1"],
+            "nextpass: {first}: this pass is named twice; name each pass once",
+        ),
     ],
 )
 def test_what_cannot_be_compared_is_refused_in_one_line(place, words, message):
@@ -98,4 +103,4 @@ def test_what_cannot_be_compared_is_refused_in_one_line(place, words, message):
     given = [place / word if word.startswith("pass") else word for word in words]
     answer = run("compare", place / "car.toml", *given)
     assert answer.exit_code == 2
-    assert answer.stderr.strip().splitlines()[-1] == message.format(rpm=f"{rpm:g}")
+    assert answer.stderr.strip().splitlines()[-1] == message.format(rpm=f"{rpm:g}", first=place / "pass1")

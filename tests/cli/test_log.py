@@ -142,7 +142,8 @@ def test_a_command_without_the_option_takes_the_language_of_the_environment(run,
     result = run("convert", str(log_file))
     assert result.exit_code == REFUSED
     assert result.stderr.strip() == (
-        f"nextpass: {log_file}: es ist nur eine Datei genannt; das Log nennen, und dann die Datei, die geschrieben wird"
+        f"nextpass: {log_file}: es ist nur eine Datei genannt; "
+        "die Aufzeichnung nennen, dann die Datei, die geschrieben werden soll"
     )
 
 

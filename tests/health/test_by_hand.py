@@ -1,14 +1,15 @@
 """Entries by hand: what is due, what was learned before and after, and whether the learning was done right."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
 
 from nextpass.car import LedgerEntry
-from nextpass.health import PassFigures, ledger_of, preconditions_of
+from nextpass.health import Launch, PassFigures, ledger_of, preconditions_of
 from nextpass.log import Channel, Log, LogQuality
-from nextpass.measure import Absent
+from nextpass.measure import Absent, Estimate
 
 START = datetime(2026, 5, 1, 9, tzinfo=UTC)
 
@@ -60,6 +61,23 @@ def test_heat_cycles_count_from_the_tyres_that_are_fitted(car):
     fitted = [entry_on(0, "part", "Tyres, first set"), entry_on(2, "part", "tyres, second set")]
     assert ledger_of(car, passes(0, 1, 2, 3), fitted).tyre_cycles == 2
     assert ledger_of(car, passes(0, 1, 2, 3)).tyre_cycles == 4
+
+
+def launch(life_share):
+    share = Estimate(value=life_share, plus_minus=0.2 * life_share)
+    energy = Estimate(value=5e7 * life_share, plus_minus=1e7 * life_share)
+    unknown = Absent(reason="not logged")
+    return Launch(launch_rpm=3000.0, energy_j=energy, rise_k=unknown, oil_c=unknown, peak_c=unknown, life_share=share)
+
+
+@pytest.mark.parametrize(
+    ("shares", "median"), [((0.004,), 0.004), ((0.001, 0.003), 0.002), ((0.009, 0.001, 0.002), 0.002)]
+)
+def test_a_launch_like_the_median_is_the_middle_one_or_lies_between_the_two(car, shares, median):
+    launched = [replace(one, launch=launch(share)) for one, share in zip(passes(*shares), shares, strict=True)]
+    assert ledger_of(car, launched).consumption.median_share == Estimate(
+        value=pytest.approx(median), plus_minus=pytest.approx(0.2 * median)
+    )
 
 
 def test_learned_values_stand_before_and_after_what_changed_them(car):

@@ -115,7 +115,7 @@ def test_what_each_rate_still_shows_is_said(tmp_path):
     # 1.645 / sqrt(12) and 1.645 / sqrt(6) of 40 and 200 ms.
     assert "rows come at 25 Hz: an event is placed within ±19 ms, a span of time within ±27 ms" in remarks
     assert (
-        "sampled at 5 Hz only, repeats in between left out: gps_speed_mps; "
+        "sampled at 5 Hz only, repeats in between left out: GPS speed; "
         "an event is placed within ±95 ms, a span of time within ±134 ms"
     ) in remarks
 

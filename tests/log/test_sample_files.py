@@ -52,7 +52,7 @@ REFUSED = {
     "header_only.csv": "it has fewer than two lines; export the log again",
     "no_header.csv": "there is no line with the names of the columns above the values; export it with its header",
     "no_time.csv": "no column holds the times; "
-    'name it once with nextpass log inspect FILE --as "COLUMN=time:UNIT", or '
+    'export the log with its time column, or name it once with nextpass log inspect FILE --as "COLUMN=time:UNIT", or '
     "write the log with its times by nextpass log convert FILE OUT --rate-hz RATE",
     "not_text.csv": "it is no kind of log that is read; export it as CSV, MDF 4 or Parquet",
     "one_step_of_time_means_nothing.csv": "'Time' has no unit, and its steps of 1 do not tell one; "

@@ -1,6 +1,7 @@
 """The card keeps to one page whatever the car, and says what is dialled in, in the reader's words and units."""
 
 import io
+from dataclasses import replace
 
 import pytest
 from tests.report.samples import sample_car, sample_findings, sample_forecast, sample_plan
@@ -9,6 +10,7 @@ from nextpass.car import Adjuster
 from nextpass.plan import GuardMargin
 from nextpass.report import Reader, card_content, card_pdf, card_text, nearest_guards
 from nextpass.units import ShownUnits
+from nextpass.words import phrase, translated
 
 pypdf = pytest.importorskip("pypdf", reason="pypdf reads the words of a PDF back: pip install pypdf")
 
@@ -72,6 +74,18 @@ def test_a_stop_finding_stands_above_everything():
     words = words_of(card_pdf(car, sample_plan(car), ShownUnits(), "en", sample_findings()))
     assert "Do not run again until this is resolved" in words
     assert words.index("Do not run again") < words.index("launch")
+
+
+def test_what_the_plan_says_of_its_guards_is_on_the_card_the_gravest_first():
+    car = sample_car()
+    crossed = phrase("plan.caution.crossed", number=3, guard=phrase("guard.charge_air_c"))
+    not_kept = phrase("plan.caution.not_kept", guard=phrase("guard.knock_retard_deg"))
+    plan = replace(sample_plan(car), cautions=(crossed, not_kept))
+    for language, before in (("en", "Before you run it"), ("de", "Vor dem Lauf")):
+        text = card_text(car, plan, ShownUnits(), language)
+        words = words_of(card_pdf(car, plan, ShownUnits(), language))
+        assert text.index(translated(not_kept, language)) < text.index(translated(crossed, language))
+        assert before in words
 
 
 def test_the_text_card_holds_the_same_values():

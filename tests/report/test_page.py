@@ -1,5 +1,6 @@
 """A page that stands alone loads nothing and says the whole review; the PDF says the same."""
 
+import html
 import io
 import re
 from html.parser import HTMLParser
@@ -7,9 +8,10 @@ from html.parser import HTMLParser
 import pytest
 from tests.report.samples import sample_car, sample_findings, sample_plan, sample_reviewed
 
-from nextpass.report import Reader, day_page, review_page, review_pdf
+from nextpass.report import Reader, day_page, day_pdf, review_page, review_pdf
 from nextpass.review import Finding, Severity
 from nextpass.units import ShownUnits
+from nextpass.words import phrase
 
 
 class Loads(HTMLParser):
@@ -106,11 +108,44 @@ def test_a_day_without_a_plan_has_its_passes():
     assert "Pass 3" in seen(day_page(car, [sample_reviewed(car)], None, Reader()))
 
 
-def test_the_pdf_says_the_review_on_a4():
-    pypdf = pytest.importorskip("pypdf", reason="pypdf reads the words of a PDF back: pip install pypdf")
+LEFT_OUT = (phrase("season.without.notes"), phrase("season.without.started"))
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "Left out of this report the driver's notes days and times"),
+        ("de", "In diesem Bericht weggelassen die Notizen des Fahrers Tage und Uhrzeiten"),
+    ],
+)
+def test_what_is_left_out_of_a_pass_or_a_day_is_said_on_page_and_paper(language, said):
+    car, reader = sample_car(), Reader(language=language)
+    reviewed = sample_reviewed(car)
+    for page in (review_page(car, reviewed, reader, LEFT_OUT), day_page(car, [reviewed], None, reader, LEFT_OUT)):
+        assert said in html.unescape(seen(page))
+    for paper in (review_pdf(car, reviewed, reader, LEFT_OUT), day_pdf(car, [reviewed], None, reader, LEFT_OUT)):
+        assert said in words_of(paper).replace("• ", "")
+
+
+def test_where_nothing_is_left_out_nothing_is_said_of_it():
     car = sample_car()
-    pages = pypdf.PdfReader(io.BytesIO(review_pdf(car, sample_reviewed(car), Reader()))).pages
-    words = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert "Left out" not in review_page(car, sample_reviewed(car), Reader())
+    assert "Left out" not in words_of(review_pdf(car, sample_reviewed(car), Reader()))
+
+
+def words_of(pdf):
+    return " ".join(" ".join(page.extract_text() for page in pages_of(pdf)).split())
+
+
+def pages_of(pdf):
+    pypdf = pytest.importorskip("pypdf", reason="pypdf reads the words of a PDF back: pip install pypdf")
+    return pypdf.PdfReader(io.BytesIO(pdf)).pages
+
+
+def test_the_pdf_says_the_review_on_a4():
+    car = sample_car()
+    paper = review_pdf(car, sample_reviewed(car), Reader())
+    pages, words = pages_of(paper), words_of(paper)
     for said in ("Sedgeford estate", "11.27", "Lean at full throttle in gear 4", "manifold pressure", "stuck"):
         assert said in words
     # ISO 216: A4 is 210 x 297 mm.

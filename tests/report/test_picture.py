@@ -2,7 +2,7 @@
 
 import math
 import xml.etree.ElementTree as ET
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.report.samples import sample_car, sample_plan, sample_reviewed
 
+from nextpass.log import Gap
 from nextpass.report import DAY, NIGHT, Reader, contrast, forecast_picture, ladder_html, ladder_of, past_ets
 from nextpass.report.picture.scale import scale_over
 from nextpass.report.picture.traces import extremes, line_svg, trace_picture
@@ -123,15 +124,32 @@ def test_thinning_keeps_the_highest_and_the_lowest(values, points):
     assert kept.size <= max(points + 4, series.size if series.size <= points else 0)
 
 
+def _with_gaps(reviewed, gaps):
+    return replace(reviewed, log=replace(reviewed.log, quality=replace(reviewed.log.quality, gaps=gaps)))
+
+
 def test_a_gap_in_the_data_breaks_the_line():
-    car = sample_car()
-    reviewed = sample_reviewed(car)
+    reviewed = _with_gaps(sample_reviewed(sample_car()), ())
     channel = reviewed.log["manifold_pressure_kpa"]
     channel.values[150:160] = np.nan
     picture = trace_picture(reviewed, Reader(), ("manifold_pressure_kpa",))
     (panel,) = picture.panels
     assert len(panel.lines) == 2
     assert line_svg(panel).count("<path") == 2
+
+
+def test_a_gap_in_the_log_breaks_the_line_where_rows_are_missing():
+    reviewed = sample_reviewed(sample_car())
+    time_s = reviewed.log["manifold_pressure_kpa"].time_s
+    gap = Gap(start_s=float(time_s[150]), end_s=float(time_s[160]))
+    whole, broken = (
+        trace_picture(_with_gaps(reviewed, gaps), Reader(), ("manifold_pressure_kpa",)).panels[0]
+        for gaps in ((), (gap,))
+    )
+    assert len(whole.lines) == 1
+    before, after = broken.lines
+    # Nothing is lost at the break: it lies between two neighbouring samples.
+    assert len(before) + len(after) == len(whole.lines[0])
 
 
 def test_a_log_without_the_channels_gives_a_picture_without_panels():

@@ -1,13 +1,12 @@
 """The report of a car says its season, page and paper alike: passes, what was turned, what drifts and is due, codes."""
 
-import io
 from collections import Counter
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 from tests.report.samples import sample_car, sample_record, sample_reviewed
-from tests.report.test_page import Loads, seen
+from tests.report.test_page import Loads, seen, words_of
 
 from nextpass.car import LedgerEntry, StripClocks
 from nextpass.health import PassFigures, ledger_of, read_code, weigh_codes
@@ -76,11 +75,6 @@ def season():
     )
 
 
-def words_of(pdf):
-    pypdf = pytest.importorskip("pypdf", reason="pypdf reads the words of a PDF back: pip install pypdf")
-    return " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages).split())
-
-
 SAID = (
     "Sedgeford estate",
     "2026-05-02 to 2026-05-16",
@@ -131,6 +125,12 @@ def test_what_was_turned_is_told_once_and_turned_back_again(season):
         "Pass 3": ("launch: 3400 → 3700 rpm",),
         "Pass 4": ("launch: 3700 → 3400 rpm",),
     }
+
+
+def test_a_season_of_one_day_is_no_stretch_of_days(season):
+    passes = season.passes[:6]
+    one_day = replace(season, passes=passes, ledger=ledger_of(season.car, season.ledger.passes[:6], ()))
+    assert season_content(one_day, Reader()).about == "passes: 6 · days: 1 · 2026-05-02"
 
 
 def test_a_clock_that_the_log_does_not_show_is_a_dash_and_never_the_best(season):

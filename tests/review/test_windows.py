@@ -59,7 +59,9 @@ def test_what_is_no_window_is_refused(text, message):
 def test_windows_of_constant_acceleration(car, record, motion_log, text, with_rollout, expected):
     motion = review_pass(car, record, _five(motion_log)).ground_speed
     found = window_time(motion, read_window(text), with_rollout).time_s
-    assert found.value == pytest.approx(expected, abs=0.012)
+    # The first movement is placed within one of the filter's steps of 20 ms, the rest within the sampling.
+    from_first_movement = text.startswith("0-") and not with_rollout
+    assert found.value == pytest.approx(expected, abs=0.02 if from_first_movement else 0.012)
 
 
 def test_a_window_beyond_the_pass_is_absent(car, record, motion_log):

@@ -6,6 +6,7 @@ import httpx
 import pytest
 
 from nextpass.web.access import KEY_COOKIE, Gate, Keys, Rules, host_names, is_loopback
+from nextpass.web.state import VIEW_COOKIE
 
 HOME = "127.0.0.1:8123"
 PHONE = ("192.168.7.20", 40112)
@@ -45,7 +46,9 @@ async def test_another_name_for_this_address_is_refused(host):
     async with browser(rules()) as one:
         answer = await one.get("/", headers={"host": host})
     assert answer.status_code == HTTPStatus.MISDIRECTED_REQUEST
-    assert answer.text == "This server does not answer to that name."
+    assert answer.text == (
+        "This server does not answer to that name. Use the address that it showed when it was started."
+    )
 
 
 async def test_two_host_headers_are_refused():
@@ -70,7 +73,7 @@ async def test_a_page_of_another_site_is_refused(headers, method):
     async with browser(rules()) as one:
         answer = await one.request(method, "/api/cars", headers=headers)
     assert answer.status_code == HTTPStatus.FORBIDDEN
-    assert answer.text == "Requests from other sites are refused."
+    assert answer.text == "Requests from other sites are refused. Open this server's own page and ask from there."
 
 
 async def test_a_link_on_another_site_may_be_followed_but_not_posted():
@@ -122,10 +125,12 @@ async def test_other_methods_are_refused(method):
 
 
 async def test_a_body_that_says_it_is_too_large_is_refused():
-    async with browser(rules(most_body_bytes=10)) as one:
-        answer = await one.post("/", content=b"x" * 11)
+    async with browser(rules(most_body_bytes=2 << 20)) as one:
+        answer = await one.post("/", content=b"x" * ((2 << 20) + 1))
     assert answer.status_code == HTTPStatus.REQUEST_ENTITY_TOO_LARGE
-    assert answer.text == "The upload is larger than this server takes."
+    assert answer.text == (
+        "The upload is larger than the 2 MB that this server takes. Send fewer or shorter logs at once."
+    )
 
 
 async def test_a_body_that_hides_its_size_is_cut_off():
@@ -192,6 +197,55 @@ async def test_a_key_is_not_taken_from_a_post():
 async def test_the_machine_itself_needs_no_key_in_the_local_network():
     async with browser(rules(keys=Keys())) as laptop:
         assert (await laptop.get("/")).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("request_", "said"),
+    [
+        (
+            {"headers": {"host": "strip.example"}},
+            "Dieser Server hört nicht auf diesen Namen. Die Adresse verwenden, die er beim Start angezeigt hat.",
+        ),
+        (
+            {"headers": {"origin": "http://strip.example"}},
+            "Anfragen von anderen Seiten werden abgewiesen. Die eigene Seite dieses Servers öffnen und dort fragen.",
+        ),
+        (
+            {"method": "PATCH"},
+            "Diese Methode wird hier nicht beantwortet. Die Seiten verwenden, oder die Aufrufe in /api/openapi.json.",
+        ),
+        ({"url": "/%252e%252e/b"}, "Diesen Pfad gibt es auf diesem Server nicht. Auf der ersten Seite beginnen: /."),
+        (
+            {"method": "POST", "content": b"x" * ((1 << 20) + 1)},
+            "Das ist mehr, als dieser Server auf einmal annimmt (1 MB). "
+            "Weniger oder kürzere Aufzeichnungen auf einmal senden.",
+        ),
+        ({}, "Dafür braucht es den Link, den der Server anzeigt; jeder gilt einmal. Einen neuen geben lassen."),
+    ],
+)
+async def test_a_german_browser_is_refused_in_german(request_, said):
+    async with browser(rules(keys=Keys(), most_body_bytes=1 << 20), PHONE, LAN_HOST) as phone:
+        phone.headers["accept-language"] = "de-AT,de;q=0.9,en;q=0.5"
+        answer = await phone.request(**({"method": "GET", "url": "/"} | request_))
+    assert answer.text == said
+    assert answer.headers["content-type"] == "text/plain; charset=utf-8"
+
+
+@pytest.mark.parametrize(
+    ("accepted", "cookies", "first_word"),
+    [
+        ("fr,de;q=0.8", {}, "Dafür"),
+        ("fr", {}, "This"),
+        ("de", {VIEW_COOKIE: "en.psi.gauge.mph.day"}, "This"),
+        ("en", {VIEW_COOKIE: "de.bar.absolute.kmh.day"}, "Dafür"),
+        ("\xff;;=,-", {VIEW_COOKIE: "\x7f..."}, "This"),
+    ],
+)
+async def test_a_refusal_follows_what_the_visitor_chose_then_the_browser(accepted, cookies, first_word):
+    async with browser(rules(keys=Keys()), PHONE, LAN_HOST, cookies=cookies) as phone:
+        answer = await phone.get("/", headers={"accept-language": accepted.encode("latin-1")})
+    assert answer.status_code == HTTPStatus.UNAUTHORIZED
+    assert answer.text.startswith(first_word)
 
 
 @pytest.mark.parametrize("origin", [b"http://strip.example", b"null"])

@@ -21,7 +21,7 @@ from nextpass.review.losses import Cause, Loss
 from nextpass.web.pages import compare
 from nextpass.web.parts.entries import entry_of
 from nextpass.web.parts.losses import losses_html
-from nextpass.words import LANGUAGES, keys
+from nextpass.words import LANGUAGES, keys, phrase
 
 OLD_DAY = datetime(2026, 5, 1, 9, tzinfo=UTC)
 
@@ -60,6 +60,22 @@ async def test_today_says_what_to_do_now(user, car_path):
     assert "pressure cap, gear 3: 2.00 → 2.25 bar abs" in page
     assert ">10.98<" in page
     assert "10.90 – 11.09" in page
+
+
+@pytest.mark.parametrize("path", ["", "/next"])
+async def test_what_a_plan_must_say_of_its_guards_stands_before_its_figures(user, car_path, desk, monkeypatch, path):
+    whole, caution = desk.plan, phrase("plan.caution.newest_crosses", guard=phrase("guard.knock_retard_deg"))
+    monkeypatch.setattr(desk, "plan", lambda *asked, **named: replace(whole(*asked, **named), cautions=(caution,)))
+    await user.open(f"{car_path}{path}")
+    page = await settled(user, "10.90 – 11.09")
+    assert "would cross a guard on a bad pass (knock retard)" in page
+    assert page.index("would cross a guard") < page.index("10.90 – 11.09")
+
+
+async def test_the_clocks_of_the_newest_pass_carry_their_spread(user, car_path):
+    await user.open(car_path)
+    table = said(user).partition("<tbody>")[2].partition("</tr>")[0]
+    assert table.count('<span class="soft spread">±') == 3
 
 
 async def test_today_lists_the_newest_passes(user, car_path):
@@ -184,7 +200,7 @@ async def test_an_entry_is_read_from_its_fields():
 @pytest.mark.parametrize(
     ("texts", "message"),
     [
-        ({}, "it says of nothing; write what it is about, such as gearbox oil"),
+        ({}, "it does not say what it is about; write it, such as gearbox oil"),
         ({"item": "oil", "when": "soon"}, "the time cannot be read; choose a day and an hour"),
         ({"item": "oil", "due_days": "x"}, "due_days: x is no number; write a number above 0"),
         ({"item": "oil", "values": "3.2"}, "3.2 is no value; one a line: bite_point_a_mm = 3.2"),

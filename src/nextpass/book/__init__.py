@@ -18,22 +18,24 @@ from nextpass.book.cars import KeptCar, car_named, cars, keep_car, remember, rem
 from nextpass.book.channels import keep_channels, kept_channels, reading_key
 from nextpass.book.content import NamedFile, PassContent, described, pass_content
 from nextpass.book.entries import Entry, entries_of, forget_entry, keep_entries
-from nextpass.book.files import sha256_of, unpacked_log
+from nextpass.book.files import sha256_of
 from nextpass.book.parcel import RECORD_FILE, CarParcel, CarRecord, Opened, car_record, open_parcels, read_record
 from nextpass.book.passes import (
     KeptAs,
     KeptPass,
     PackedFile,
     PackedPass,
+    bytes_of,
     content_of,
     export_pass,
     keep_pass,
     keep_pass_told,
-    packed_pass,
     pass_numbered,
     pass_toml,
     pass_with_id,
     passes_of,
+    passes_to_read,
+    with_bytes,
     write_content,
 )
 from nextpass.book.search import FoundPass, Search, find
@@ -62,6 +64,7 @@ __all__ = [
     "Search",
     "StalePass",
     "answers_of",
+    "bytes_of",
     "car_named",
     "car_record",
     "cars",
@@ -82,12 +85,12 @@ __all__ = [
     "open_book",
     "open_parcels",
     "opened_bundle",
-    "packed_pass",
     "pass_content",
     "pass_numbered",
     "pass_toml",
     "pass_with_id",
     "passes_of",
+    "passes_to_read",
     "read_record",
     "reading_key",
     "remember",
@@ -96,7 +99,7 @@ __all__ = [
     "said_in",
     "sha256_of",
     "stale_passes",
-    "unpacked_log",
+    "with_bytes",
     "write_bundle",
     "write_content",
 ]

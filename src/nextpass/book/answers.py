@@ -10,12 +10,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import delete, insert, select
+from sqlalchemy import delete, insert, select, update
 from sqlalchemy.orm import Session
 
 from nextpass.book.cars import KeptCar
 from nextpass.book.store import Book
-from nextpass.book.tables import AnswerRow, ColumnAnswerRow, PassFindingRow, PassRow, PassValueRow, now
+from nextpass.book.tables import AnswerRow, ColumnAnswerRow, PassFindingRow, PassRow, PassValueRow
 from nextpass.errors import BookError, Where
 from nextpass.words import phrase
 
@@ -122,32 +122,42 @@ def said_in(book: Book) -> dict[str, dict[str, str]]:
         return _said(session)
 
 
-def keep_answers(book: Book, pass_id: str, made: AnswerSet) -> None:
-    """Keep the answers of a pass in place of older ones of their kind.
+def keep_answers(book: Book, made: Mapping[str, AnswerSet]) -> None:
+    """Keep the answers of passes in place of older ones of their kind: those of all the passes, or none.
+
+    Parameters
+    ----------
+    book : Book
+    made : Mapping[str, AnswerSet]
+        By pass id.
 
     Raises
     ------
     BookError
-        The pass is not in the book.
+        A pass is not in the book.
     """
+    if not made:
+        return
     with book.writing() as session:
-        row = session.get(PassRow, pass_id)
-        if row is None:
-            raise BookError(phrase("refusal.book.no_pass_id", pass_id=pass_id), Where(file=book.place.shown))
-        put_answers(session, row, made)
+        known = set(session.scalars(select(PassRow.id).where(PassRow.id.in_(made))))
+        for pass_id in made:
+            if pass_id not in known:
+                raise BookError(phrase("refusal.book.no_pass_id", pass_id=pass_id), Where(file=book.place.shown))
+        put_answers(session, made)
 
 
-def put_answers(session: Session, row: PassRow, made: AnswerSet) -> None:
-    """Put the answers of a pass into the book inside a transaction of the caller's."""
-    row.header = made.header
-    for answer in made.answers:
-        kept = session.scalar(select(AnswerRow).where(AnswerRow.pass_id == row.id, AnswerRow.kind == answer.kind))
-        if kept is None:
-            kept = AnswerRow(pass_id=row.id, kind=answer.kind)
-            session.add(kept)
-        kept.program, kept.car_file_id, kept.said = made.program, made.car_file_id, made.said
-        kept.body, kept.created = answer.body, now()
-        _put_found_by(session, row.id, answer)
+def put_answers(session: Session, made: Mapping[str, AnswerSet]) -> None:
+    """Put the answers of passes into the book, by pass id, inside a transaction of the caller's."""
+    headers: dict[str, list[str]] = {}
+    kinds: dict[str, dict[str, tuple[AnswerSet, MadeAnswer]]] = {}
+    for pass_id, one in made.items():
+        headers.setdefault(one.header, []).append(pass_id)
+        for answer in one.answers:
+            kinds.setdefault(answer.kind, {})[pass_id] = (one, answer)
+    for header, pass_ids in headers.items():
+        session.execute(update(PassRow).where(PassRow.id.in_(pass_ids)).values(header=header))
+    for kind, answers in kinds.items():
+        _put_kind(session, kind, answers)
 
 
 def answers_of(book: Book, car: KeptCar, kind: str, program: str) -> dict[str, dict[str, Any]]:
@@ -224,24 +234,40 @@ def _said(session: Session) -> dict[str, dict[str, str]]:
     return said
 
 
-def _put_found_by(session: Session, pass_id: str, answer: MadeAnswer) -> None:
-    # Rows in one statement a table: a recheck of a season puts a hundred thousand of them.
-    session.execute(delete(PassValueRow).where(PassValueRow.pass_id == pass_id, PassValueRow.kind == answer.kind))
+def _put_kind(session: Session, kind: str, answers: Mapping[str, tuple[AnswerSet, MadeAnswer]]) -> None:
+    # All rows of a table in one statement: a recheck of a season puts a hundred thousand of them.
+    pass_ids = list(answers)
+    session.execute(delete(AnswerRow).where(AnswerRow.pass_id.in_(pass_ids), AnswerRow.kind == kind))
+    session.execute(
+        insert(AnswerRow),
+        [
+            {
+                "pass_id": pass_id,
+                "kind": kind,
+                "program": made.program,
+                "car_file_id": made.car_file_id,
+                "said": made.said,
+                "body": answer.body,
+            }
+            for pass_id, (made, answer) in answers.items()
+        ],
+    )
+    session.execute(delete(PassValueRow).where(PassValueRow.pass_id.in_(pass_ids), PassValueRow.kind == kind))
     values = [
         {
             "pass_id": pass_id,
             "name": name,
-            "kind": answer.kind,
+            "kind": kind,
             "number": None if isinstance(value, str) else float(value),
             "word": value[:200] if isinstance(value, str) else None,
         }
+        for pass_id, (_, answer) in answers.items()
         for name, value in answer.values.items()
     ]
     if values:
         session.execute(insert(PassValueRow), values)
-    if answer.findings is None:
-        return
-    session.execute(delete(PassFindingRow).where(PassFindingRow.pass_id == pass_id))
+    with_findings = {pass_id: one.findings for pass_id, (_, one) in answers.items() if one.findings is not None}
+    session.execute(delete(PassFindingRow).where(PassFindingRow.pass_id.in_(with_findings)))
     findings = [
         {
             "pass_id": pass_id,
@@ -250,7 +276,8 @@ def _put_found_by(session: Session, pass_id: str, answer: MadeAnswer) -> None:
             "severity": finding.severity,
             "gear": finding.gear,
         }
-        for position, finding in enumerate(answer.findings)
+        for pass_id, found in with_findings.items()
+        for position, finding in enumerate(found)
     ]
     if findings:
         session.execute(insert(PassFindingRow), findings)

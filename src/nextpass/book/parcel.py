@@ -321,14 +321,15 @@ def _put_answers(session: Session, car: CarRow, row: PassRow, record: PassRecord
         )
         put_answers(
             session,
-            row,
-            AnswerSet(
-                program=answer.program,
-                car_file_id=by_text[answer.car_file],
-                header=record.header,
-                said=answer.said,
-                answers=(made,),
-            ),
+            {
+                row.id: AnswerSet(
+                    program=answer.program,
+                    car_file_id=by_text[answer.car_file],
+                    header=record.header,
+                    said=answer.said,
+                    answers=(made,),
+                )
+            },
         )
 
 

@@ -4,7 +4,8 @@ A pass is acknowledged when `keep_pass` returns: by then its logs are on disk an
 from others by its logs: the same logs again are the same pass, and another pass file then corrects it.
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Literal
@@ -15,7 +16,7 @@ from sqlalchemy.orm import Session, selectinload
 from nextpass.book.answers import AnswerSet, put_answers
 from nextpass.book.cars import KeptCar
 from nextpass.book.content import NamedFile, PassContent, described, logs_checksum
-from nextpass.book.files import keep_log, log_bytes, packed_log, sha256_of
+from nextpass.book.files import keep_log, log_bytes, packed_log, sha256_of, unpacked_log
 from nextpass.book.store import Book
 from nextpass.book.tables import PassLogRow, PassRow, as_utc, now
 from nextpass.errors import BookError, PassFileError, Where
@@ -24,6 +25,7 @@ from nextpass.words import phrase
 
 # What keeping a pass did: it was new, its file was corrected, or it was there already.
 KeptAs = Literal["new", "corrected", "known"]
+_ROWS_AT_A_TIME = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,16 +69,19 @@ class KeptPass:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackedFile:
-    """A file of a pass as it lies in the book: gzip, with the checksum of what is inside."""
+    """A file of a pass as it lies in the book: gzip, with the checksum of what is inside.
+
+    `packed` is None where whoever reads it finds it in the book's folder.
+    """
 
     name: str
     sha256: str
-    packed: bytes
+    packed: bytes | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackedPass:
-    """All that a pass is read from, small enough to be sent to another process."""
+    """All that a pass is read from."""
 
     toml: str
     files: tuple[PackedFile, ...]
@@ -101,7 +106,7 @@ def keep_pass_told(
     with book.writing() as session:
         row, kept_as = put_pass(session, car.id, content.toml, files, created)
         if answers is not None:
-            put_answers(session, row, answers)
+            put_answers(session, {row.id: answers})
         return _kept_pass(row), kept_as
 
 
@@ -228,24 +233,55 @@ def pass_toml(book: Book, pass_id: str) -> str:
         return _pass_row(book, session, pass_id).toml
 
 
-def packed_pass(book: Book, pass_id: str) -> PackedPass:
-    """A pass as it lies in the book, to be read elsewhere.
+def passes_to_read(book: Book, pass_ids: Sequence[str]) -> Iterator[tuple[KeptPass, PackedPass]]:
+    """Passes with all that they are read from but the bytes of their logs, in the order asked for.
+
+    Raises
+    ------
+    BookError
+        The book has no such pass.
+    """
+    for start in range(0, len(pass_ids), _ROWS_AT_A_TIME):
+        some = pass_ids[start : start + _ROWS_AT_A_TIME]
+        with book.reading() as session:
+            rows = session.scalars(select(PassRow).where(PassRow.id.in_(some)).options(selectinload(PassRow.logs)))
+            read = {row.id: (_kept_pass(row), _without_bytes(row)) for row in rows}
+        for pass_id in some:
+            if pass_id not in read:
+                raise _no_pass(book, pass_id)
+            yield read[pass_id]
+
+
+def with_bytes(book: Book, packed: PackedPass) -> PackedPass:
+    """The pass with the bytes of its files, to be read where the book's folder is not at hand.
 
     Raises
     ------
     BookError
         A file of it is missing.
     """
-    with book.reading() as session:
-        row = _pass_row(book, session, pass_id)
-        toml = row.toml
-        files = [(log.file_name, log.sha256) for log in row.logs]
-    return PackedPass(
-        toml=toml,
-        files=tuple(
-            PackedFile(name=name, sha256=checksum, packed=packed_log(book.folder, checksum)) for name, checksum in files
-        ),
+    return replace(
+        packed,
+        files=tuple(replace(file, packed=packed_log(book.folder, file.sha256)) for file in packed.files),
     )
+
+
+def bytes_of(file: PackedFile, folder: Path | None) -> bytes:
+    """The bytes of a file of a pass, proven against their checksum.
+
+    Parameters
+    ----------
+    file : PackedFile
+    folder : Path or None
+        Of the book; needed where the file does not bring its bytes along.
+
+    Raises
+    ------
+    BookError
+        The file is missing or damaged.
+    """
+    place = folder or Path()
+    return unpacked_log(place, file.sha256, packed_log(place, file.sha256) if file.packed is None else file.packed)
 
 
 def export_pass(book: Book, pass_id: str, folder: Path) -> Path:
@@ -307,12 +343,21 @@ def _put_in_order(session: Session, row: PassRow) -> None:
 def _pass_row(book: Book, session: Session, pass_id: str) -> PassRow:
     row = session.get(PassRow, pass_id)
     if row is None:
-        raise BookError(
-            phrase("refusal.book.no_pass_id", pass_id=pass_id),
-            Where(file=book.place.shown),
-            phrase("refusal.book.list_passes"),
-        )
+        raise _no_pass(book, pass_id)
     return row
+
+
+def _no_pass(book: Book, pass_id: str) -> BookError:
+    return BookError(
+        phrase("refusal.book.no_pass_id", pass_id=pass_id),
+        Where(file=book.place.shown),
+        phrase("refusal.book.list_passes"),
+    )
+
+
+def _without_bytes(row: PassRow) -> PackedPass:
+    files = (PackedFile(name=file.file_name, sha256=file.sha256, packed=None) for file in row.logs)
+    return PackedPass(toml=row.toml, files=tuple(files))
 
 
 def _kept_pass(row: PassRow) -> KeptPass:

@@ -19,7 +19,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from nextpass.book.files import sweep
-from nextpass.book.place import BEGIN_OPTION, Place, engine_at, place_of
+from nextpass.book.place import BEGIN_OPTION, DATABASE_NAME, Place, engine_at, place_of
 from nextpass.book.refusal import translated
 from nextpass.errors import BookError, Where
 from nextpass.words import phrase
@@ -70,20 +70,23 @@ class Book:
         self._engine.dispose()
 
 
-def open_book(words: Path | str) -> Book:
+def open_book(words: Path | str, *, is_kept: bool = False) -> Book:
     """Open a book, making it where there is none and bringing its schema up to date.
 
     Parameters
     ----------
     words : Path or str
         A folder, or a database URL such as ``postgresql://user@host/name?logs=/folder/for/logs``.
+    is_kept : bool
+        Whether there must be a book already: who only asks something of it gets none made for a mistyped name.
 
     Raises
     ------
     BookError
-        The folder cannot be written, the book is locked or damaged, or a newer program made it.
+        The folder cannot be written, the book is locked or damaged, or a newer program made it; or there is none.
     """
     place = place_of(words)
+    _refuse_no_book(place, is_kept=is_kept)
     try:
         place.folder.mkdir(parents=True, exist_ok=True)
         if not os.access(place.folder, os.W_OK):
@@ -105,6 +108,14 @@ def open_book(words: Path | str) -> Book:
         engine.dispose()
         raise
     return Book(engine, place)
+
+
+def _refuse_no_book(place: Place, *, is_kept: bool) -> None:
+    where = Where(file=place.folder)
+    if place.folder.exists() and not place.folder.is_dir():
+        raise BookError(phrase("refusal.book.no_folder"), where, phrase("refusal.book.give_folder"))
+    if is_kept and place.is_file and not (place.folder / DATABASE_NAME).exists():
+        raise BookError(phrase("refusal.book.no_book"), where, phrase("refusal.book.give_book"))
 
 
 @contextmanager

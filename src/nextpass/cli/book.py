@@ -94,6 +94,7 @@ def _show_imported(done: Imported) -> None:
 
 def _show_handed_over(done: HandedOver) -> None:
     console = Console()
-    console.print(Text(f"{', '.join(done.cars)}: {done.passes} passes in {done.path}"))
+    count = "1 pass" if done.passes == 1 else f"{done.passes} passes"
+    console.print(Text(f"{', '.join(done.cars)}: {count} in {done.path}"))
     for line in done.left_out:
         console.print(Text(f"left out: {line}"))

@@ -131,7 +131,7 @@ def _consumption(passes: Sequence[PassFigures]) -> Consumption:
         life_share=_sum(shares),
         hardest=known[hardest][0],
         hardest_share=shares[hardest],
-        median_share=sorted(shares, key=lambda share: share.value)[len(shares) // 2],
+        median_share=_median(shares),
     )
 
 
@@ -146,3 +146,13 @@ def _residency(passes: Sequence[PassFigures]) -> tuple[Residency, ...]:
         for part in one.residency:
             by_oil.setdefault(part.channel, []).append(part)
     return tuple(added(tuple(parts)) for parts in by_oil.values())
+
+
+def _median(shares: Sequence[Estimate]) -> Estimate:
+    """The middle one; of an even number what lies between the two in the middle, whose ± have the same cause."""
+    ordered = sorted(shares, key=lambda share: share.value)
+    middle = ordered[(len(ordered) - 1) // 2 : len(ordered) // 2 + 1]
+    return Estimate(
+        value=sum(share.value for share in middle) / len(middle),
+        plus_minus=sum(share.plus_minus for share in middle) / len(middle),
+    )

@@ -1,7 +1,7 @@
 """What a person asks of a book by its place: opened, asked, and closed again."""
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
+from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
@@ -26,7 +26,7 @@ def import_passes(
     report: ProgressReport = silent,
 ) -> Imported:
     """Bring passes into a book; see `import_places`."""
-    with _opened(place) as book:
+    with closing(open_book(place)) as book:
         return import_places(book, sources, car_name, as_name, workers, report)
 
 
@@ -34,7 +34,7 @@ def export_passes(
     place: Place, folder: Path, car_names: Sequence[str], sequences: Sequence[int], report: ProgressReport = silent
 ) -> HandedOver:
     """Write passes of a book as plain folders; see `export_folders`."""
-    with _opened(place) as book:
+    with _kept(place) as book:
         return export_folders(book, chosen(book, car_names, sequences), folder, report)
 
 
@@ -48,7 +48,7 @@ def bundle_passes(
 ) -> HandedOver:
     """Write passes of a book as one file; see `bundle`."""
     left_out = personal(without)
-    with _opened(place) as book:
+    with _kept(place) as book:
         return bundle(book, chosen(book, car_names, sequences), path, left_out, report)
 
 
@@ -61,7 +61,7 @@ def recheck_book(
     report: ProgressReport = silent,
 ) -> Rechecked:
     """Make the answers of a book anew; see `recheck`."""
-    with _opened(place) as book:
+    with _kept(place) as book:
         asked = [car_named(book, name) for name in car_names] or None
         return recheck(book, asked, every=every, workers=workers, scheduler=scheduler, report=report)
 
@@ -78,7 +78,7 @@ def find_passes(
     until: datetime | None = None,
 ) -> FindAnswer:
     """The passes of a book that a search asks for; see `Search`."""
-    with _opened(place) as book:
+    with _kept(place) as book:
         if car:
             car_named(book, car)
         return found_passes(
@@ -96,10 +96,5 @@ def find_passes(
         )
 
 
-@contextmanager
-def _opened(place: Place) -> Iterator[Book]:
-    book = open_book(place)
-    try:
-        yield book
-    finally:
-        book.close()
+def _kept(place: Place) -> closing[Book]:
+    return closing(open_book(place, is_kept=True))

@@ -7,7 +7,7 @@ from pathlib import Path
 from nextpass.book import KeptCar, KeptPass
 from nextpass.car import AdjusterValue, Car
 from nextpass.compare import Comparison, Group, basis_of, compare_groups, groups_by, in_order
-from nextpass.errors import NotEnoughData
+from nextpass.errors import NotEnoughData, Where
 from nextpass.fit import fit_car
 from nextpass.jobs.desk import Desk, open_desk
 from nextpass.jobs.kept_passes import chosen_passes, named_pass
@@ -71,6 +71,7 @@ def compare_folders(
         Nothing to compare.
     """
     _check_given(len(folders), len(before), len(after), change)
+    _refuse_twice([Where(file=one.resolve()) for one in (*folders, *before, *after)])
     reading = part(report, 0.0, 0.4)
     if folders:
         car, passes = review_folders(car_file, folders, reading)
@@ -115,11 +116,12 @@ def compare_kept(
         Nothing to compare, or a pass on both sides.
     """
     _check_given(len(asked.passes), len(asked.before), len(asked.after), asked.change)
-    twice = sorted(set(asked.before) & set(asked.after))
-    if twice:
+    both = sorted(set(asked.before) & set(asked.after))
+    if both:
         raise NotEnoughData(
-            phrase("refusal.compare.both_sides", sequence=twice[0]), remedy=phrase("refusal.compare.one_side")
+            phrase("refusal.compare.both_sides", sequence=both[0]), remedy=phrase("refusal.compare.one_side")
         )
+    _refuse_twice([Where(key=str(one)) for one in (*asked.passes, *asked.before, *asked.after)])
     every = chosen_passes(desk, kept, asked.passes or (*asked.before, *asked.after))
     reviewed: dict[int, ReviewedPass] = {}
     for count, one in enumerate(every):
@@ -143,7 +145,7 @@ def compare_in_book(
     place: Path | str, car_name: str, asked: CompareAsked, report: ProgressReport = silent
 ) -> tuple[Comparison, ...]:
     """Compare passes of a car of the book at a place; see `compare_kept`."""
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         return compare_kept(desk, desk.kept_car(car_name), asked, report)
     finally:
@@ -193,6 +195,12 @@ def _check_given(folders: int, before: int, after: int, change: str | None) -> N
     if not folders and not (before and after):
         missing = "--after" if before else "--before" if after else phrase("refusal.compare.two_passes")
         raise NotEnoughData(phrase("refusal.compare.nothing"), remedy=phrase("refusal.compare.give", missing=missing))
+
+
+def _refuse_twice(named: Sequence[Where]) -> None:
+    for count, one in enumerate(named):
+        if one in named[:count]:
+            raise NotEnoughData(phrase("refusal.compare.twice"), one, phrase("refusal.compare.once"))
 
 
 def _before_and_after(before: Sequence[ReviewedPass], after: Sequence[ReviewedPass]) -> tuple[Group, ...]:

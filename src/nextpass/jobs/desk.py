@@ -124,9 +124,9 @@ class Desk:
         said = self.said()
 
         def review() -> ReviewedPass:
-            work = work_on(self.book, kept, kept_pass, said)
+            work = work_on(self.book, kept, kept_pass.id, said)
             car, reviewed = reviewed_work(work)
-            keep_answers(self.book, kept_pass.id, answer_set(work, car, reviewed))
+            keep_answers(self.book, {kept_pass.id: answer_set(work, car, reviewed)})
             return reviewed
 
         # The header of a pass that was never read is not known: until then all that was said concerns it.
@@ -223,7 +223,7 @@ class Desk:
             said=said_checksum(self.said(), header),
             answers=(MadeAnswer(kind=PLAN, body=body),),
         )
-        keep_answers(self.book, newest.id, answers)
+        keep_answers(self.book, {newest.id: answers})
 
     def _newest(self, kept: KeptCar) -> tuple[KeptPass, ...]:
         return self.some_passes(kept)[-MOST_PASSES:]
@@ -238,9 +238,9 @@ class Desk:
         return tuple(reviewed)
 
 
-def open_desk(place: Path | str) -> Desk:
-    """Open a book for work, making it where there is none."""
-    return Desk(open_book(place))
+def open_desk(place: Path | str, *, is_kept: bool = False) -> Desk:
+    """Open a book for work; `is_kept` refuses a place where there is none, else one is made."""
+    return Desk(open_book(place, is_kept=is_kept))
 
 
 def _shown(kept: KeptCar, kept_pass: KeptPass) -> str:

@@ -16,7 +16,6 @@ from nextpass.book import (
     cars,
     content_of,
     pass_numbered,
-    pass_with_id,
     said_in,
     write_bundle,
 )
@@ -146,7 +145,7 @@ def _files(
         yield NamedFile(name=f"{top}/{CAR_FILE}", content=given.files[-1].text.encode("utf-8"))
         yield NamedFile(name=f"{top}/{RECORD_FILE}", content=given.model_dump_json(indent=1).encode("utf-8"))
         for folder, pass_id in passes.items():
-            work = work_on(book, car, pass_with_id(book, pass_id), said)
+            work = work_on(book, car, pass_id, said)
             content = pass_without(work, content_of(book, pass_id), without)
             yield NamedFile(name=f"{top}/{folder}/{PASS_FILE}", content=content.toml.encode("utf-8"))
             for file in (*content.logs, *content.beside):

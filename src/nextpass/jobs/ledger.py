@@ -82,7 +82,7 @@ def ledger_in_book(
 ) -> Ledger:
     """The ledger of a car of the book at a place; see `ledger_of_car`."""
     more = () if entries_file is None else read_entries(entries_file)
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         return ledger_of_car(desk, desk.kept_car(car_name), sequences, more, report)
     finally:

@@ -1,12 +1,13 @@
 """The answers of one pass from its files: a piece of work that can be done in another process or on another machine.
 
-What goes in and what comes out is small and whole: nothing of the book is opened by the one who works.
+What goes in and what comes out is small: the one who works opens no database, and reads the logs from the book's folder
+where that is at hand.
 """
 
 import gzip
 import json
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -18,17 +19,17 @@ from nextpass.book import (
     Book,
     ColumnAnswers,
     KeptCar,
-    KeptPass,
     PackedFile,
     PackedPass,
     PassContent,
+    bytes_of,
     keep_channels,
     kept_channels,
-    packed_pass,
+    passes_to_read,
     reading_key,
     said_checksum,
     sha256_of,
-    unpacked_log,
+    with_bytes,
 )
 from nextpass.car import Car, PassRecord
 from nextpass.errors import BookError, NextpassError
@@ -61,6 +62,8 @@ class Work:
         Of its logs, where they were read before.
     folder : Path or None
         Of the book, where channels are read from and kept; None on another machine.
+    refusal : str
+        Why the pass cannot be read, where that is known before.
     """
 
     shown: str
@@ -71,6 +74,7 @@ class Work:
     said: ColumnAnswers
     header: str = ""
     folder: Path | None = None
+    refusal: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,28 +85,48 @@ class Done:
     refusal: str = ""
 
 
-def work_on(book: Book, car: KeptCar, kept_pass: KeptPass, said: ColumnAnswers) -> Work:
-    """The work on a pass of a book, done beside the book.
+def work_on(book: Book, car: KeptCar, pass_id: str, said: ColumnAnswers) -> Work:
+    """The work on a pass of a book, done where the book's folder is at hand.
 
     Parameters
     ----------
     book : Book
     car : KeptCar
         Whose pass it is.
-    kept_pass : KeptPass
+    pass_id : str
     said : ColumnAnswers
         What was said about columns.
+
+    Raises
+    ------
+    BookError
+        The book has no such pass.
     """
-    return Work(
-        shown=f"{car.name}, pass {kept_pass.sequence}",
-        car_text=car.file_text,
-        car_file_id=car.file_id,
-        packed=packed_pass(book, kept_pass.id),
-        logs_sha256=kept_pass.logs_sha256,
-        said=said,
-        header=kept_pass.header,
-        folder=book.folder,
-    )
+    return next(works_on(book, [(car, pass_id)], said))
+
+
+def works_on(book: Book, passes: Sequence[tuple[KeptCar, str]], said: ColumnAnswers) -> Iterator[Work]:
+    """The work on many passes, each with its car; as `work_on`, in their order."""
+    read = passes_to_read(book, [pass_id for _, pass_id in passes])
+    for (car, _), (kept_pass, packed) in zip(passes, read, strict=True):
+        yield Work(
+            shown=f"{car.name}, pass {kept_pass.sequence}",
+            car_text=car.file_text,
+            car_file_id=car.file_id,
+            packed=packed,
+            logs_sha256=kept_pass.logs_sha256,
+            said=said,
+            header=kept_pass.header,
+            folder=book.folder,
+        )
+
+
+def work_elsewhere(book: Book, work: Work) -> Work:
+    """The same work for another machine, which has no access to the book's folder: the logs go with it."""
+    try:
+        return replace(work, folder=None, packed=with_bytes(book, work.packed))
+    except BookError as refusal:
+        return replace(work, folder=None, refusal=str(refusal))
 
 
 def packed_content(content: PassContent) -> PackedPass:
@@ -130,6 +154,8 @@ def make_answers(work: Work) -> Done:
     Done
         With the refusal where the pass cannot be read: one damaged pass does not stop the others.
     """
+    if work.refusal:
+        return Done(answers=None, refusal=work.refusal)
     try:
         car, reviewed = reviewed_work(work)
     except NextpassError as refusal:
@@ -209,7 +235,7 @@ def _unpacked(work: Work) -> Iterator[tuple[Path, Path]]:
         for file in work.packed.files:
             path = folder / file.name
             path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(unpacked_log(work.folder or Path(), file.sha256, file.packed))
+            path.write_bytes(bytes_of(file, work.folder))
         (folder / PASS_FILE).write_bytes(work.packed.toml.encode("utf-8"))
         said_file = Path(place) / "said.json"
         said_file.write_text(json.dumps(work.said), encoding="utf-8")

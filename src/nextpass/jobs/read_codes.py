@@ -140,7 +140,7 @@ def weigh_in_book(
     report: ProgressReport = silent,
 ) -> tuple[WeighedCodes, CodeStates | None]:
     """Codes weighed against passes of the book at a place; see `weigh_kept`."""
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         return weigh_kept(desk, desk.kept_car(car_name), codes, before, sequences, report)
     finally:

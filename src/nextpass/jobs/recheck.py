@@ -1,25 +1,23 @@
 """Every answer of a book made anew where the program, the car's file or what was said about columns is another now."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+import time
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
 
 from nextpass import __version__
 from nextpass.answers import RecheckAnswer
-from nextpass.book import (
-    Book,
-    KeptCar,
-    StalePass,
-    cars,
-    keep_answers,
-    pass_with_id,
-    said_in,
-    stale_passes,
-)
+from nextpass.book import AnswerSet, Book, KeptCar, StalePass, cars, keep_answers, said_in, stale_passes
 from nextpass.jobs.answer_kinds import ANSWER_KINDS
 from nextpass.jobs.crew import CrewError, in_order
-from nextpass.jobs.make_answers import Work, make_answers, work_on
+from nextpass.jobs.make_answers import Work, make_answers, work_elsewhere, works_on
 from nextpass.jobs.progress import ProgressReport, silent
 from nextpass.words import phrase
+
+R = TypeVar("R")
+# Passes that were done within this time [s] are kept in one step: to keep each on its own takes a tenth of the time of
+# a worker, and a stop loses no more than this.
+_KEEP_EVERY_S = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +52,7 @@ def recheck(
     scheduler: str | None = None,
     report: ProgressReport = silent,
 ) -> Rechecked:
-    """Make the answers of a book anew; each pass is kept as soon as it is done, so that a stop loses nothing.
+    """Make the answers of a book anew; what is done is kept every second, so that a stop loses no more than that.
 
     Parameters
     ----------
@@ -77,29 +75,43 @@ def recheck(
     of_cars = cars(book) if asked is None else tuple(asked)
     stale = stale_passes(book, of_cars, tuple(ANSWER_KINDS), __version__, every=every)
     work = _work(book, of_cars, stale, is_here=scheduler is None)
-    refused = []
     results = in_order(make_answers, work, len(stale), workers, scheduler)
-    for count, (one, done) in enumerate(zip(stale, results, strict=True), start=1):
-        if done.answers is None:
-            refused.append(done.refusal)
-        elif done.answers.program != __version__:
-            raise CrewError(
-                phrase("refusal.jobs.other_version", worker=done.answers.program, here=__version__),
-                remedy=phrase("refusal.jobs.same_version"),
-            )
-        else:
-            keep_answers(book, one.pass_id, done.answers)
+    refused: list[str] = []
+    count = 0
+    for some in _gathered(zip(stale, results, strict=True)):
+        refused += [done.refusal for _, done in some if done.answers is None]
+        made = {one.pass_id: _of_this_program(done.answers) for one, done in some if done.answers is not None}
+        keep_answers(book, made)
+        count += len(some)
         report(phrase("doing.rechecking", done=count, total=len(stale)), count / len(stale))
     return Rechecked(
         passes=sum(car.pass_count for car in of_cars), made=len(stale) - len(refused), refused=tuple(refused)
     )
 
 
+def _gathered(results: Iterable[R]) -> Iterator[list[R]]:
+    """Results in small heaps: those of a second together."""
+    heap: list[R] = []
+    since_s = time.monotonic()
+    for one in results:
+        heap.append(one)
+        if time.monotonic() - since_s >= _KEEP_EVERY_S:
+            yield heap
+            heap, since_s = [], time.monotonic()
+    if heap:
+        yield heap
+
+
+def _of_this_program(answers: AnswerSet) -> AnswerSet:
+    if answers.program != __version__:
+        raise CrewError(
+            phrase("refusal.jobs.other_version", worker=answers.program, here=__version__),
+            remedy=phrase("refusal.jobs.same_version"),
+        )
+    return answers
+
+
 def _work(book: Book, of_cars: Sequence[KeptCar], stale: Sequence[StalePass], *, is_here: bool) -> Iterator[Work]:
     by_id = {car.id: car for car in of_cars}
-    said = said_in(book)
-    for one in stale:
-        car = by_id[one.car_id]
-        work = work_on(book, car, pass_with_id(book, one.pass_id), said)
-        # Another machine has no access to the book's folder.
-        yield work if is_here else replace(work, folder=None)
+    for work in works_on(book, [(by_id[one.car_id], one.pass_id) for one in stale], said_in(book)):
+        yield work if is_here else work_elsewhere(book, work)

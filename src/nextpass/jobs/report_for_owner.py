@@ -69,13 +69,14 @@ def pass_report(
     BookError
         There is no such car or pass.
     """
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         kept = desk.kept_car(car_name)
         reviewed = reviewed_without(desk, kept, desk.pass_numbered(kept, sequence), without)
         reader = _reader(reviewed, shown, language)
         car = car_shown_without(desk.car(kept), kept.id, without)
-        return OwnersReport(page=review_page(car, reviewed, reader), paper=review_pdf(car, reviewed, reader))
+        out = _left_out(without)
+        return OwnersReport(page=review_page(car, reviewed, reader, out), paper=review_pdf(car, reviewed, reader, out))
     finally:
         desk.close()
 
@@ -109,7 +110,7 @@ def day_report(
     NotEnoughData
         The car has no pass of that day.
     """
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         kept = desk.kept_car(car_name)
         reviewed = []
@@ -119,7 +120,10 @@ def day_report(
             reviewed.append(reviewed_without(desk, kept, one, without))
         reader = _reader(reviewed[-1], shown, language)
         car = car_shown_without(desk.car(kept), kept.id, without)
-        return OwnersReport(page=day_page(car, reviewed, None, reader), paper=day_pdf(car, reviewed, None, reader))
+        out = _left_out(without)
+        return OwnersReport(
+            page=day_page(car, reviewed, None, reader, out), paper=day_pdf(car, reviewed, None, reader, out)
+        )
     finally:
         desk.close()
 
@@ -133,7 +137,7 @@ def season_report(
     report: ProgressReport = silent,
 ) -> OwnersReport:
     """A car with all its passes; see `season_of`."""
-    desk = open_desk(place)
+    desk = open_desk(place, is_kept=True)
     try:
         season = season_of(desk, desk.kept_car(car_name), without, report)
         reader = season_reader(season, shown, language)
@@ -177,11 +181,7 @@ def season_of(desk: Desk, kept: KeptCar, without: Collection[Personal] = (), rep
         codes=codes,
         code_cautions=weigh_codes(stored).cautions if stored else (),
         has_days="started" not in without,
-        left_out=tuple(
-            phrase("season.days_left_out") if one == "started" else phrase(f"left_out.{one}")
-            for one in PERSONAL
-            if one in without
-        ),
+        left_out=_left_out(without),
     )
 
 
@@ -206,11 +206,15 @@ def reviewed_without(desk: Desk, kept: KeptCar, one: KeptPass, without: Collecti
     """
     if not without:
         return desk.reviewed(kept, one)
-    work = work_on(desk.book, kept, one, desk.said())
+    work = work_on(desk.book, kept, one.id, desk.said())
     content = pass_without(work, content_of(desk.book, one.id), without)
     # Beside the book: what it keeps of the pass stays as it is.
     given = replace(work, packed=packed_content(content), logs_sha256=content.logs_sha256, header="", folder=None)
     return reviewed_work(given)[1]
+
+
+def _left_out(without: Collection[Personal]) -> tuple[str, ...]:
+    return tuple(phrase(f"season.without.{one}") for one in PERSONAL if one in without)
 
 
 def _run(desk: Desk, kept: KeptCar, one: KeptPass, answer: dict[str, object], hidden: Collection[Personal]) -> RunPass:

@@ -70,8 +70,12 @@ class Channel:
         if times.size < 3:
             return found
         intervals = np.diff(times)
+        widest = float(intervals.max())
+        # Asked before the median, which is dear on a long log: no dropout is shorter than this.
+        if widest <= SHORTEST_GAP_S:
+            return found
         longest = max(GAP_INTERVALS * float(np.median(intervals)), SHORTEST_GAP_S)
-        if float(intervals.max()) <= longest:
+        if widest <= longest:
             return found
         after = np.clip(np.searchsorted(times, wanted, side="right"), 1, times.size - 1)
         is_inside = (intervals[after - 1] > longest) & (wanted > times[after - 1]) & (wanted < times[after])

@@ -1,6 +1,7 @@
 """What a log can and cannot show: rates, dropouts, jitter, channels that are stuck or clipped."""
 
 from collections.abc import Mapping, Sequence
+from functools import reduce
 
 import numpy as np
 
@@ -69,10 +70,16 @@ def rate_remarks(rate_hz: float, rates_hz: Mapping[str, float]) -> list[str]:
         if 0 < own_hz < SLOWER_SHARE * rate_hz:
             slower.setdefault(float(f"{own_hz:.2g}"), []).append(name)
     remarks.extend(
-        phrase("log.quality.slower", rate_hz=own_hz, names=", ".join(names), shows=_shows(own_hz))
+        phrase("log.quality.slower", rate_hz=own_hz, names=_listed(names), shows=_shows(own_hz))
         for own_hz, names in sorted(slower.items())
     )
     return remarks
+
+
+def _listed(names: Sequence[str]) -> Phrase:
+    """Channels by the names that people have for them, in the reader's language."""
+    said = [phrase(f"channel.{name}") for name in names]
+    return reduce(lambda before, one: phrase("log.quality.names", first=before, second=one), said)
 
 
 def _shows(rate_hz: float) -> Phrase:

@@ -21,6 +21,7 @@ from nextpass.words import translated
 # What fits on an A5 page beside ten gears, found by setting such a page.
 _WATCH_LINES = 4
 _STOP_LINES = 2
+_CAUTION_LINES = 2
 _GRAVEST_FIRST = tuple(Severity)
 
 
@@ -294,10 +295,18 @@ def _watch(plan: Plan, findings: Sequence[Finding], reader: Reader) -> tuple[Wat
         (finding for finding in findings if finding.severity in (Severity.ACT, Severity.WATCH)),
         key=lambda finding: _GRAVEST_FIRST.index(finding.severity),
     )
+    # What the plan says of guards comes last in its order where it weighs most: no setup in reach keeps one.
+    lines = [_caution_line(one, reader) for one in reversed(plan.cautions[-_CAUTION_LINES:])]
     # Half the room is kept for guards, which every plan has.
-    lines = [_finding_line(finding, reader) for finding in open_findings[: _WATCH_LINES // 2]]
-    lines += [_guard_line(guard, reader) for guard in nearest_guards(plan)[: _WATCH_LINES - len(lines)]]
+    lines += [_finding_line(finding, reader) for finding in open_findings[: _WATCH_LINES // 2]]
+    lines += [_guard_line(guard, reader) for guard in nearest_guards(plan)[: max(_WATCH_LINES - len(lines), 1)]]
     return tuple(lines)
+
+
+def _caution_line(caution: str, reader: Reader) -> WatchLine:
+    return WatchLine(
+        severity=Severity.ACT, text=reader.says("card.before_running"), detail=translated(caution, reader.language)
+    )
 
 
 def _finding_line(finding: Finding, reader: Reader) -> WatchLine:

@@ -10,6 +10,7 @@ from nextpass import __version__
 from nextpass.report.picture import DAY, NIGHT, PICTURE_CSS, css_variables
 from nextpass.report.reader import Reader
 from nextpass.report.typeset import TYPEFACE_FOLDER
+from nextpass.words import translated
 
 _PAGE_CSS = (Path(__file__).parent / "page.css").read_text(encoding="utf-8")
 
@@ -59,6 +60,14 @@ def facts_html(facts: Sequence[tuple[str, str]]) -> str:
 def list_html(lines: Sequence[str]) -> str:
     """Lines with a bullet each; nothing where there is none."""
     return f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>" if lines else ""
+
+
+def left_out_html(lines: Sequence[str], reader: Reader) -> str:
+    """What is left out of the report on request, as its last section; nothing where nothing is."""
+    if not lines:
+        return ""
+    said = [translated(line, reader.language) for line in lines]
+    return f'<section class="small">{heading_html("season.left_out", reader)}{list_html(said)}</section>'
 
 
 @cache

@@ -7,7 +7,7 @@ from nextpass.car import Car
 from nextpass.measure import Estimate
 from nextpass.plan import Plan
 from nextpass.report.card import change_text
-from nextpass.report.document import document, facts_html, heading_html, list_html
+from nextpass.report.document import document, facts_html, heading_html, left_out_html, list_html
 from nextpass.report.markup import finding_html, slip_html
 from nextpass.report.picture import (
     band_html,
@@ -23,7 +23,7 @@ from nextpass.review import ReviewedPass
 from nextpass.words import translated
 
 
-def review_page(car: Car, reviewed: ReviewedPass, reader: Reader) -> str:
+def review_page(car: Car, reviewed: ReviewedPass, reader: Reader, left_out: Sequence[str] = ()) -> str:
     """Review of one pass as an HTML file.
 
     Parameters
@@ -34,6 +34,8 @@ def review_page(car: Car, reviewed: ReviewedPass, reader: Reader) -> str:
         With its log.
     reader : Reader
         Language, units and barometer.
+    left_out : sequence of str
+        What is on request, in words.
 
     Returns
     -------
@@ -42,10 +44,13 @@ def review_page(car: Car, reviewed: ReviewedPass, reader: Reader) -> str:
     """
     content = review_content(car, reviewed, reader)
     head = f"<h1>{escape(content.title)} · {escape(content.car)}</h1>{_review_head(content)}"
-    return document(f"{content.title}: {content.car}", head, _review_sections(content, reader), reader)
+    body = _review_sections(content, reader) + left_out_html(left_out, reader)
+    return document(f"{content.title}: {content.car}", head, body, reader)
 
 
-def day_page(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader: Reader) -> str:
+def day_page(
+    car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader: Reader, left_out: Sequence[str] = ()
+) -> str:
     """All passes of a day and the plan that follows from them, as one HTML file.
 
     Parameters
@@ -58,6 +63,8 @@ def day_page(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader
         The pass after the newest, where there is one.
     reader : Reader
         Language, units and barometer.
+    left_out : sequence of str
+        What is on request, in words.
 
     Returns
     -------
@@ -72,6 +79,7 @@ def day_page(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader
     for reviewed in reversed(passes):
         content = review_content(car, reviewed, reader)
         sections.append(f"<h2>{escape(content.title)}</h2>{_review_head(content)}{_review_sections(content, reader)}")
+    sections.append(left_out_html(left_out, reader))
     return document(title, f"<h1>{escape(title)}</h1>", "".join(sections), reader)
 
 
@@ -105,6 +113,7 @@ def _review_head(content: ReviewContent) -> str:
 def _review_sections(content: ReviewContent, reader: Reader) -> str:
     findings = "".join(finding_html(finding, reader) for finding in content.findings)
     nothing = f"<p>{escape(reader.says('finding.none'))}</p>"
+    assumed = f"{heading_html('review.assumed', reader)}{facts_html(content.assumed)}" if content.assumed else ""
     slip, windows, setup = ("review.slip", "review.windows", "review.setup")
     return (
         f'<div class="pair"><section>{heading_html(slip, reader)}{slip_html(content.slip, reader, slip)}</section>'
@@ -113,8 +122,7 @@ def _review_sections(content: ReviewContent, reader: Reader) -> str:
         f"<section>{heading_html('review.findings', reader)}{findings or nothing}</section>"
         f"<section>{heading_html('review.traces', reader)}{traces_html(content.traces, reader)}</section>"
         f"<section class='small'>{heading_html('review.quality', reader)}<p>{escape(content.rests_on)}</p>"
-        f"{list_html(content.remarks)}</section>"
-        + (f"<section class='small'>{heading_html('review.assumed', reader)}{facts_html(content.assumed)}</section>")
+        f"{list_html(content.remarks)}{assumed}</section>"
     )
 
 

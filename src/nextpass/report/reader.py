@@ -48,6 +48,7 @@ _NAME_UNITS = {
     "_kpa_gauge": "kPa gauge",
     "_j": "J",
     "_j_per_k": "J/K",
+    "_k": "K",
     "_w": "W",
     "_mps": "m/s",
     "_m2": "m²",

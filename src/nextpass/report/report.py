@@ -38,7 +38,7 @@ class DayContent:
     reviews: tuple[ReviewContent, ...]
 
 
-def review_pdf(car: Car, reviewed: ReviewedPass, reader: Reader) -> bytes:
+def review_pdf(car: Car, reviewed: ReviewedPass, reader: Reader, left_out: Sequence[str] = ()) -> bytes:
     """Review of one pass as PDF.
 
     Parameters
@@ -49,6 +49,8 @@ def review_pdf(car: Car, reviewed: ReviewedPass, reader: Reader) -> bytes:
         With its log.
     reader : Reader
         Language, units and barometer.
+    left_out : sequence of str
+        What is on request, in words.
 
     Returns
     -------
@@ -56,10 +58,13 @@ def review_pdf(car: Car, reviewed: ReviewedPass, reader: Reader) -> bytes:
         A PDF of A4 pages.
     """
     content = review_content(car, reviewed, reader)
-    return typeset_pdf("report.typ", content, reader.language, lines=_lines(content))
+    said = [translated(line, reader.language) for line in left_out]
+    return typeset_pdf("report.typ", content, reader.language, lines=_lines(content), left_out=said)
 
 
-def day_pdf(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader: Reader) -> bytes:
+def day_pdf(
+    car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader: Reader, left_out: Sequence[str] = ()
+) -> bytes:
     """All passes of a day as PDF, with the plan that follows from them.
 
     Parameters
@@ -72,6 +77,8 @@ def day_pdf(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader:
         The pass after the newest, where there is one.
     reader : Reader
         Language, units and barometer.
+    left_out : sequence of str
+        What is on request, in words.
 
     Returns
     -------
@@ -87,7 +94,9 @@ def day_pdf(car: Car, passes: Sequence[ReviewedPass], plan: Plan | None, reader:
         plan=None if plan is None else _plan_content(car, plan, reader),
         reviews=reviews,
     )
-    return typeset_pdf("day.typ", content, reader.language, lines=[_lines(review) for review in reviews])
+    said = [translated(line, reader.language) for line in left_out]
+    lines = [_lines(review) for review in reviews]
+    return typeset_pdf("day.typ", content, reader.language, lines=lines, left_out=said)
 
 
 def _lines(content: ReviewContent) -> list[str]:

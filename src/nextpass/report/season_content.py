@@ -204,7 +204,8 @@ def _about(season: Season, reader: Reader) -> str:
     if days:
         parts.append(reader.says("season.days", count=len(days)))
     if days and season.has_days:
-        parts.append(reader.says("season.reach", low=days[0].isoformat(), high=days[-1].isoformat()))
+        first, last = days[0].isoformat(), days[-1].isoformat()
+        parts.append(first if first == last else reader.says("season.reach", low=first, high=last))
     return " · ".join(parts)
 
 

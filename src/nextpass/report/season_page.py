@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from html import escape
 
-from nextpass.report.document import document, facts_html, heading_html, list_html
+from nextpass.report.document import document, facts_html, heading_html, left_out_html, list_html
 from nextpass.report.picture import mark_svg, trend_html
 from nextpass.report.reader import Reader
 from nextpass.report.runs import plus_minus_text, runs_html
@@ -65,9 +65,7 @@ def _sections(content: SeasonContent, reader: Reader) -> list[str]:
         done = "".join(_done_html(one) for one in content.done)
         sections.append(f'<section>{heading_html("season.done", reader)}<ul class="done">{done}</ul></section>')
     sections.append(f"<section>{heading_html('season.cautions', reader)}{list_html(content.cautions)}</section>")
-    if content.left_out:
-        out = f"{heading_html('season.left_out', reader)}{list_html(content.left_out)}"
-        sections.append(f'<section class="small">{out}</section>')
+    sections.append(left_out_html(content.left_out, reader))
     return sections
 
 

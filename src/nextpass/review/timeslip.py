@@ -5,6 +5,7 @@ move (physics: convention A). A time at a distance is as uncertain as the distan
 that the start and the beam share cancel.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -24,6 +25,10 @@ from nextpass.review.speed import GroundSpeed
 from nextpass.words import phrase
 
 NOT_FROM_REST = phrase("absent.not_from_rest")
+# A car at the end of its pull is taken to gain at least this when nothing beyond shows how it went on.
+LEAST_GAIN_MPS2 = 0.2
+
+FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,8 +94,7 @@ def trap_speed(motion: GroundSpeed, distance_m: float) -> Measured:
     start = time_at_distance(motion, distance_m - TRAP_LENGTH_M)
     if end is None or start is None:
         return _tracked_only(motion)
-    sd = float(np.interp(0.5 * (start + end), motion.time_s, motion.speed_sd_mps))
-    return Estimate.from_sd(TRAP_LENGTH_M / (end - start), sd)
+    return Estimate.from_sd(TRAP_LENGTH_M / (end - start), _speed_sd_at_place(motion, 0.5 * (start + end)))
 
 
 def speed_window(motion: GroundSpeed, low_mps: float, high_mps: float) -> Measured:
@@ -101,8 +105,14 @@ def speed_window(motion: GroundSpeed, low_mps: float, high_mps: float) -> Measur
     start = motion.moved_s if low_mps <= 0.0 else time_at_speed(motion, low_mps)
     if end is None or start is None:
         return Absent(reason=phrase("absent.tracked_kmh", speed_kmh=3.6 * float(motion.speed_mps.max())))
-    variance = _crossing_variance(motion, end)
-    variance += motion.moved_sd_s**2 if low_mps <= 0.0 else _crossing_variance(motion, start)
+    shared = [
+        _crosses_later_s(motion, high_mps, end, error.speed_mps)
+        - (0.0 if low_mps <= 0.0 else _crosses_later_s(motion, low_mps, start, error.speed_mps))
+        for error in motion.shared_errors
+    ]
+    own_sd_mps = _own_sd(motion.speed_sd_mps, [error.speed_mps for error in motion.shared_errors])
+    variance = sum(seconds**2 for seconds in shared) + _crosses_later_s(motion, high_mps, end, own_sd_mps) ** 2
+    variance += motion.moved_sd_s**2 if low_mps <= 0.0 else _crosses_later_s(motion, low_mps, start, own_sd_mps) ** 2
     return Estimate.from_sd(end - start, float(np.sqrt(variance)))
 
 
@@ -114,14 +124,19 @@ def distance_window(motion: GroundSpeed, low_m: float, high_m: float) -> Measure
     start = motion.moved_s if low_m <= 0.0 else time_at_distance(motion, low_m)
     if end is None or start is None:
         return _tracked_only(motion)
-    end_sd_m, end_mps = float(np.interp(end, motion.time_s, motion.distance_sd_m)), _speed_at(motion, end)
+    own_sd_m = _own_sd(motion.distance_sd_m, [error.distance_m for error in motion.shared_errors])
+    end_mps, start_mps = _speed_at(motion, end), _speed_at(motion, start)
+    end_sd_m = float(np.interp(end, motion.time_s, own_sd_m))
     if low_m <= 0.0:
         variance = (end_sd_m / end_mps) ** 2 + motion.moved_sd_s**2
     else:
         # An error made before the window shifts both ends alike; what the window adds stands on its own.
-        start_sd_m, start_mps = float(np.interp(start, motion.time_s, motion.distance_sd_m)), _speed_at(motion, start)
+        start_sd_m = float(np.interp(start, motion.time_s, own_sd_m))
         variance = max(end_sd_m**2 - start_sd_m**2, 0.0) / end_mps**2
         variance += (start_sd_m * (1.0 / start_mps - 1.0 / end_mps)) ** 2
+    for error in motion.shared_errors:
+        end_m, start_m = (float(np.interp(at, motion.time_s, error.distance_m)) for at in (end, start))
+        variance += (end_m / end_mps - (0.0 if low_m <= 0.0 else start_m / start_mps)) ** 2
     return Estimate.from_sd(end - start, float(np.sqrt(variance)))
 
 
@@ -139,9 +154,7 @@ def _tracked_only(motion: GroundSpeed) -> Absent:
     return Absent(reason=phrase("absent.tracked_m", distance_m=float(motion.distance_m[-1])))
 
 
-def _crossing(
-    time_s: NDArray[np.float64], values: NDArray[np.float64], slopes: NDArray[np.float64], level: float
-) -> float | None:
+def _crossing(time_s: FloatArray, values: FloatArray, slopes: FloatArray, level: float) -> float | None:
     """First upward crossing, by the cubic through values and slopes at both ends of the step."""
     above = np.flatnonzero(values >= level)
     if above.size == 0 or above[0] == 0:
@@ -162,6 +175,39 @@ def _speed_at(motion: GroundSpeed, time_s: float) -> float:
     return max(float(np.interp(time_s, motion.time_s, motion.speed_mps)), 0.1)
 
 
-def _crossing_variance(motion: GroundSpeed, time_s: float) -> float:
-    slope = max(float(np.interp(time_s, motion.time_s, motion.acceleration_mps2)), 0.2)
-    return (float(np.interp(time_s, motion.time_s, motion.speed_sd_mps)) / slope) ** 2
+def _own_sd(sd: FloatArray, shared: Sequence[FloatArray]) -> FloatArray:
+    """What a standard deviation holds beside the errors that all samples share."""
+    return np.asarray(np.sqrt(np.maximum(sd**2 - sum(error**2 for error in shared), 0.0)))
+
+
+def _speed_sd_at_place(motion: GroundSpeed, time_s: float) -> float:
+    """Standard deviation of the speed where the car is at a time [m/s].
+
+    A car that is further than thought passes the place earlier and there is slower than its speed at the time says:
+    dv at the place = dv - (a / v) ds.
+    """
+    speed_sd, distance_sd, both, gained = (
+        float(np.interp(time_s, motion.time_s, values))
+        for values in (
+            motion.speed_sd_mps,
+            motion.distance_sd_m,
+            motion.speed_distance_covariance_m2ps,
+            motion.acceleration_mps2,
+        )
+    )
+    rate = gained / _speed_at(motion, time_s)
+    return float(np.sqrt(max(speed_sd**2 + (rate * distance_sd) ** 2 - 2.0 * rate * both, 0.0)))
+
+
+def _crosses_later_s(motion: GroundSpeed, speed_mps: float, time_s: float, error_mps: FloatArray) -> float:
+    """By how much a speed is reached later if the car is slower by an error [s].
+
+    From where the trace itself reaches the speed less and plus the error: in a shift, where the car hardly gains, a
+    slope would take the wait for the next gear for ever.
+    """
+    error = float(np.interp(time_s, motion.time_s, error_mps))
+    before, after = time_at_speed(motion, speed_mps - error), time_at_speed(motion, speed_mps + error)
+    if before is None or after is None:
+        slope = max(float(np.interp(time_s, motion.time_s, motion.acceleration_mps2)), LEAST_GAIN_MPS2)
+        return error / slope
+    return 0.5 * (after - before)

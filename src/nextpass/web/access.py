@@ -3,7 +3,8 @@
 The server listens to this machine alone unless its owner opens it to the local network; then every other machine needs
 a link that works once and leaves a key in the browser that used it. Whatever the address, a request is refused when it
 names another host (a name that was bent to this address), comes from another site's page, climbs out of its path, or
-brings more than an upload may hold. Nothing here knows what the pages show.
+brings more than an upload may hold. Nothing here knows what the pages show; a refusal is one line of plain text in the
+visitor's language.
 """
 
 import hashlib
@@ -18,6 +19,9 @@ from urllib.parse import parse_qsl, quote, unquote, urlencode
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from nextpass.web.state import VIEW_COOKIE, view_of
+from nextpass.words import Phrase, phrase, translated
 
 KEY_COOKIE = "nextpass-key"
 KEY_PARAMETER = "key"
@@ -42,7 +46,7 @@ _HEADERS = {
 class Refused(Exception):  # noqa: N818 - an answer, not a fault
     """A request that goes no further."""
 
-    def __init__(self, status: HTTPStatus, reason: str) -> None:
+    def __init__(self, status: HTTPStatus, reason: Phrase) -> None:
         super().__init__(status, reason)
         self.status = status
         self.reason = reason
@@ -120,7 +124,7 @@ class Gate:
             _check_request(scope, headers, self.rules)
             admitted = _admission(scope, headers, self.rules.keys)
         except Refused as refusal:
-            await _refuse(scope, receive, send, refusal)
+            await _refuse(scope, receive, send, headers, refusal)
             return
         if admitted is not None:
             await _send_admission(scope, send, admitted)
@@ -136,7 +140,7 @@ class Gate:
             await self.app(scope, state.receive_counted, state.send_guarded)
         except Refused as refusal:
             if not state.has_begun:
-                await _refuse(scope, receive, send, refusal)
+                await _refuse(scope, receive, send, headers, refusal)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -154,7 +158,7 @@ class _Passage:
         message = await self.receive()
         self.received += len(message.get("body", b""))
         if self.received > self.most:
-            raise Refused(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "The upload is larger than this server takes.")
+            raise _too_large(self.most)
         return message
 
     async def send_guarded(self, message: Message) -> None:
@@ -224,17 +228,22 @@ def host_names(addresses: Iterable[str], port: int) -> frozenset[str]:
 
 def _check_host(headers: Headers, rules: Rules) -> None:
     if headers.getlist("host") != [headers.get("host", "")] or headers.get("host", "").lower() not in rules.hosts:
-        raise Refused(HTTPStatus.MISDIRECTED_REQUEST, "This server does not answer to that name.")
+        raise Refused(HTTPStatus.MISDIRECTED_REQUEST, phrase("refusal.gate.host"))
+
+
+def _too_large(most_bytes: int) -> Refused:
+    said = phrase("refusal.gate.too_large", megabytes=most_bytes >> 20)
+    return Refused(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, said)
 
 
 def _check_request(scope: Scope, headers: Headers, rules: Rules) -> None:
     if scope["type"] == "http" and scope["method"] not in _METHODS:
-        raise Refused(HTTPStatus.METHOD_NOT_ALLOWED, "That method is not answered here.")
+        raise Refused(HTTPStatus.METHOD_NOT_ALLOWED, phrase("refusal.gate.method"))
     _check_path(scope)
     _check_origin(scope, headers)
     length = headers.get("content-length", "0")
     if not length.isdecimal() or int(length) > rules.most_body_bytes:
-        raise Refused(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "The upload is larger than this server takes.")
+        raise _too_large(rules.most_body_bytes)
 
 
 def _check_path(scope: Scope) -> None:
@@ -243,13 +252,13 @@ def _check_path(scope: Scope) -> None:
     path = unquote(unquote(raw.decode("latin-1")))
     parts = path.split("/")
     if ".." in parts or "." in parts or "\\" in path or any(ord(character) < 32 for character in path):
-        raise Refused(HTTPStatus.BAD_REQUEST, "That path is not one of this server's.")
+        raise Refused(HTTPStatus.BAD_REQUEST, phrase("refusal.gate.path"))
 
 
 def _check_origin(scope: Scope, headers: Headers) -> None:
     origin = headers.get("origin")
     if origin is not None and origin.lower() not in {f"http://{headers['host'].lower()}"}:
-        raise Refused(HTTPStatus.FORBIDDEN, "Requests from other sites are refused.")
+        raise Refused(HTTPStatus.FORBIDDEN, phrase("refusal.gate.other_site"))
     is_foreign = headers.get("sec-fetch-site", "none") not in ("same-origin", "none")
     is_link_followed = (
         scope["type"] == "http"
@@ -258,7 +267,7 @@ def _check_origin(scope: Scope, headers: Headers) -> None:
         and headers.get("sec-fetch-dest") == "document"
     )
     if is_foreign and not is_link_followed:
-        raise Refused(HTTPStatus.FORBIDDEN, "Requests from other sites are refused.")
+        raise Refused(HTTPStatus.FORBIDDEN, phrase("refusal.gate.other_site"))
 
 
 def _admission(scope: Scope, headers: Headers, keys: Keys | None) -> str | None:
@@ -272,9 +281,7 @@ def _admission(scope: Scope, headers: Headers, keys: Keys | None) -> str | None:
     is_page = scope["type"] == "http" and scope["method"] == "GET"
     admitted = keys.admit(brought) if brought and is_page else None
     if admitted is None:
-        raise Refused(
-            HTTPStatus.UNAUTHORIZED, "This needs the link that the server shows; a link works once. Ask for a new one."
-        )
+        raise Refused(HTTPStatus.UNAUTHORIZED, phrase("refusal.gate.no_key"))
     return admitted
 
 
@@ -296,15 +303,17 @@ async def _send_admission(scope: Scope, send: Send, browser_key: str) -> None:
     await send({"type": "http.response.body", "body": b""})
 
 
-async def _refuse(scope: Scope, receive: Receive, send: Send, refusal: Refused) -> None:
+async def _refuse(scope: Scope, receive: Receive, send: Send, asked: Headers, refusal: Refused) -> None:
     if scope["type"] == "websocket":
         await receive()
         await send({"type": "websocket.close", "code": 1008})
         return
+    view = view_of(_cookie(asked, VIEW_COOKIE), asked.get("accept-language", ""))
+    said = translated(refusal.reason, view.language)
     headers = MutableHeaders({"content-type": "text/plain; charset=utf-8", "cache-control": "no-store"})
     _guard_headers(headers, "")
     await send({"type": "http.response.start", "status": refusal.status, "headers": headers.raw})
-    await send({"type": "http.response.body", "body": refusal.reason.encode()})
+    await send({"type": "http.response.body", "body": said.encode()})
 
 
 def _guard_headers(headers: MutableHeaders, host: str) -> None:

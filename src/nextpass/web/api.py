@@ -4,7 +4,6 @@ Every refusal is one object with what is wrong, where, and what to do, at a stat
 find the car, ask the desk, and write its answer down.
 """
 
-import math
 from collections.abc import Mapping
 from datetime import datetime
 from http import HTTPStatus
@@ -28,19 +27,14 @@ from nextpass.answers import (
 from nextpass.car import Conditions, checked_setup
 from nextpass.errors import BookError, NextpassError, NotEnoughData
 from nextpass.jobs import (
-    Along,
     Brought,
     Desk,
     KeptCar,
     KeptPass,
-    TraceLine,
     keep_brought,
     look_at,
     next_pass_text,
     take_setup,
-    trace_window,
-    values_at,
-    whole_window,
 )
 from nextpass.web.api_models import (
     CarAnswer,
@@ -54,12 +48,10 @@ from nextpass.web.api_models import (
     QuestionAnswer,
     RefusalAnswer,
     TakenAnswer,
-    TraceLineAnswer,
-    TracesAnswer,
-    ValuesAnswer,
     WhatIfSent,
 )
 from nextpass.web.api_season import add_season
+from nextpass.web.api_traces import add_traces
 from nextpass.web.documents import Language, add_documents
 from nextpass.web.finding_cars import car_called, pass_of
 from nextpass.web.staging import Staging
@@ -75,9 +67,6 @@ _REFUSALS: dict[int | str, dict[str, Any]] = {
         (HTTPStatus.SERVICE_UNAVAILABLE.value, "The book cannot be read or written."),
     )
 }
-_MOST_CHANNELS = 40
-Channels = Annotated[list[str], Query(max_length=_MOST_CHANNELS, description="Names of channels.")]
-Place = Annotated[float, Query(ge=-1e6, le=1e6, allow_inf_nan=False)]
 
 
 def make_api(desk: Desk, staging: Staging) -> FastAPI:
@@ -101,7 +90,7 @@ def make_api(desk: Desk, staging: Staging) -> FastAPI:
     router = APIRouter()
     _add_cars(router, desk)
     _add_passes(router, desk, staging)
-    _add_traces(router, desk)
+    add_traces(router, desk)
     _add_plan(router, desk)
     add_season(router, desk, staging)
     add_documents(router, desk)
@@ -172,33 +161,6 @@ def _add_passes(router: APIRouter, desk: Desk, staging: Staging) -> None:
         """The review of a pass: the answer of ``nextpass review --json``."""
         kept = car_called(desk, car)
         return review_answer(desk.reviewed(kept, pass_of(desk, kept, sequence)))
-
-
-def _add_traces(router: APIRouter, desk: Desk) -> None:
-    @router.get("/cars/{car}/passes/{sequence}/traces")
-    def traces(
-        car: str,
-        sequence: int,
-        channel: Channels,
-        start: Place | None = None,
-        end: Place | None = None,
-        points: Annotated[int, Query(ge=10, le=20_000)] = 2000,
-        along: Along = "time",
-    ) -> TracesAnswer:
-        """Channels between two places, thinned so that no spike is lost; the run where no places are given."""
-        kept = car_called(desk, car)
-        reviewed = desk.reviewed(kept, pass_of(desk, kept, sequence))
-        usual = whole_window(reviewed, along)
-        first, last = usual[0] if start is None else start, usual[1] if end is None else end
-        lines = trace_window(reviewed, channel, first, last, points, along)
-        return TracesAnswer(along=along, start=first, end=last, lines=[_line_answer(line) for line in lines])
-
-    @router.get("/cars/{car}/passes/{sequence}/values")
-    def values(car: str, sequence: int, channel: Channels, at: Place, along: Along = "time") -> ValuesAnswer:
-        """The newest true sample of channels at a place."""
-        kept = car_called(desk, car)
-        found = values_at(desk.reviewed(kept, pass_of(desk, kept, sequence)), channel, at, along)
-        return ValuesAnswer(at=at, values={name: _finite(value) for name, value in found.items()})
 
 
 def _add_plan(router: APIRouter, desk: Desk) -> None:
@@ -273,21 +235,6 @@ def _pass_line(kept_pass: KeptPass) -> PassLine:
 
 def _moment(time: datetime | None) -> str | None:
     return None if time is None else time.isoformat()
-
-
-def _line_answer(line: TraceLine) -> TraceLineAnswer:
-    return TraceLineAnswer(
-        name=line.name,
-        at=[round(float(at), 4) for at in line.at],
-        values=[_finite(float(value)) for value in line.values],
-        lowest=_finite(line.lowest),
-        highest=_finite(line.highest),
-        mean=_finite(line.mean),
-    )
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None
 
 
 def status_of(refusal: NextpassError) -> HTTPStatus:

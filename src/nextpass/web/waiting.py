@@ -13,7 +13,7 @@ from nicegui import Client, ui
 from nextpass.errors import NextpassError
 from nextpass.jobs import ProgressReport
 from nextpass.report import Reader, mark_svg
-from nextpass.words import translated
+from nextpass.words import keys, translated
 
 T = TypeVar("T")
 _PROGRESS_EVERY_S = 0.25
@@ -92,7 +92,7 @@ async def answer_of(job: Callable[[], T]) -> T | Exception:
         return fault
 
 
-def show_refusal(refusal: Exception, reader: Reader) -> None:
+def show_refusal(refusal: Exception, reader: Reader, file_name: str = "") -> None:
     """Show why something cannot be done: a refusal as it stands, anything else as our fault.
 
     Parameters
@@ -101,9 +101,11 @@ def show_refusal(refusal: Exception, reader: Reader) -> None:
         As raised.
     reader : Reader
         For the words.
+    file_name : str
+        What the visitor calls the file that was read, where the server keeps it under another name.
     """
     if isinstance(refusal, NextpassError):
-        what, remedy = _with_place(refusal, reader), translated(refusal.remedy, reader.language)
+        what, remedy = _with_place(refusal, reader, file_name), translated(refusal.remedy, reader.language)
     else:
         what, remedy = reader.says("waiting.fault"), reader.says("waiting.fault_remedy")
     ui.html(
@@ -113,12 +115,25 @@ def show_refusal(refusal: Exception, reader: Reader) -> None:
     )
 
 
-def _with_place(refusal: NextpassError, reader: Reader) -> str:
+def _with_place(refusal: NextpassError, reader: Reader, file_name: str) -> str:
     # The visitor knows no path of the server: the name of the file and the line in it are theirs.
     where = refusal.where
-    shown = replace(where, file=None if where.file is None else Path(where.file).name)
+    if where.file is None:
+        shown = replace(where, key=_field_name(where.key, reader))
+    else:
+        shown = replace(where, file=file_name or Path(where.file).name)
     what = translated(refusal.what, reader.language)
     return f"{shown}: {what}" if str(shown) else what
+
+
+def _field_name(key: str | None, reader: Reader) -> str | None:
+    """What a page calls the field of an adjuster or a clock; any other key as it stands."""
+    name, _, gear = (key or "").partition(".")
+    for group in ("adjuster", "clock"):
+        if f"{group}.{name}" in keys(reader.language):
+            said = reader.says(f"{group}.{name}")
+            return f"{said}, {reader.says('gear.nth', gear=gear)}" if gear else said
+    return key
 
 
 def _waiting_html(reader: Reader, progress: Progress) -> str:

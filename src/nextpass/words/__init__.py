@@ -6,7 +6,7 @@ English text, which also remembers where it came from, so that a page can show i
 the answers of the program speak.
 """
 
-from nextpass.words.figures import NO_FIGURE, number, signed
+from nextpass.words.figures import NO_FIGURE, number, signed, with_decimal_mark
 from nextpass.words.texts import LANGUAGES, Phrase, from_data, keys, phrase, text, to_data, translated
 
 __all__ = [
@@ -21,4 +21,5 @@ __all__ = [
     "text",
     "to_data",
     "translated",
+    "with_decimal_mark",
 ]

@@ -28,7 +28,25 @@ def number(value: float, decimals: int = 0, language: str = "en") -> str:
         return NO_FIGURE
     # Rounding first keeps a small negative from showing as a minus zero.
     rounded = round(value, decimals) + 0.0
-    return f"{rounded:.{decimals}f}".replace("-", "\N{MINUS SIGN}").replace(".", _DECIMAL_MARK[language])
+    return with_decimal_mark(f"{rounded:.{decimals}f}", language).replace("-", "\N{MINUS SIGN}")
+
+
+def with_decimal_mark(figure: str, language: str) -> str:
+    """Figure written with a point, with the decimal mark of a language.
+
+    Parameters
+    ----------
+    figure : str
+        One figure and nothing else.
+    language : str
+        One of `LANGUAGES`.
+
+    Returns
+    -------
+    str
+        The same figure.
+    """
+    return figure.replace(".", _DECIMAL_MARK[language])
 
 
 def signed(value: float, decimals: int = 0, language: str = "en") -> str:

@@ -1,5 +1,6 @@
 """Texts by key and language, read once from the tables beside this file."""
 
+import re
 import tomllib
 from collections.abc import Mapping
 from functools import cache
@@ -7,8 +8,13 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
 
+from nextpass.words.figures import with_decimal_mark
+
 # Endonyms: a language is offered under the name that its speakers give it.
 LANGUAGES: Mapping[str, str] = MappingProxyType({"en": "English", "de": "Deutsch"})
+# What these say is copied into a file, and there a decimal mark is a point in every language.
+_QUOTES_A_FILE = ("refusal.files.", "refusal.value.", "refusal.setting.", "refusal.toml.", "doubt.ethanol_share.remedy")
+_FIGURE = re.compile(r"[+-]?\d+\.\d+")
 
 
 class Phrase(str):
@@ -101,7 +107,7 @@ def text(key: str, language: str = "en", **values: object) -> str:
     language : str
         One of `LANGUAGES`.
     **values : object
-        What the placeholders hold; phrases among them are translated.
+        What the placeholders hold; phrases among them are translated, figures written as the language writes them.
 
     Returns
     -------
@@ -116,7 +122,10 @@ def text(key: str, language: str = "en", **values: object) -> str:
     template = _texts(language)[key]
     if not values:
         return template
-    return template.format(**{name: _said(value, language) for name, value in values.items()})
+    shown = {name: _said(value, language) for name, value in values.items()}
+    if not key.startswith(_QUOTES_A_FILE):
+        shown = {name: _Figure(value, language) if _is_figure(value) else value for name, value in shown.items()}
+    return template.format(**shown)
 
 
 def keys(language: str) -> frozenset[str]:
@@ -137,6 +146,25 @@ def keys(language: str) -> frozenset[str]:
 
 def _said(value: object, language: str) -> object:
     return translated(value, language) if isinstance(value, Phrase) else value
+
+
+class _Figure:
+    """A number, or one that was rounded to text already, as a template shows it in a language."""
+
+    def __init__(self, value: object, language: str) -> None:
+        self._value = value
+        self._language = language
+
+    def __format__(self, spec: str) -> str:
+        return with_decimal_mark(format(self._value, spec), self._language)
+
+    # A template that quotes what it is given means it as it stands.
+    def __repr__(self) -> str:
+        return repr(self._value)
+
+
+def _is_figure(value: object) -> bool:
+    return isinstance(value, float) or (isinstance(value, str) and _FIGURE.fullmatch(value) is not None)
 
 
 @cache

@@ -39,7 +39,7 @@ STILL_CHANNELS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TracePanel:
-    """One channel: `points` are (x, y) fractions, y from the bottom; a break in the data breaks the line."""
+    """One channel: `points` are (x, y) fractions, y from the bottom; a gap breaks the line."""
 
     label: str
     unit: str
@@ -78,7 +78,8 @@ def trace_picture(reviewed: ReviewedPass, reader: Reader, names: Sequence[str] =
     channels = [channel for name in names if (channel := reviewed.log.get(name)) is not None]
     start_s, end_s, zero_s = _window(reviewed, channels)
     time = scale_over((start_s - zero_s, end_s - zero_s), tick_count=8, is_snug=True)
-    panels = [_panel(channel, zero_s, time, reader) for channel in channels]
+    gaps_s = np.array([gap.start_s for gap in reviewed.log.quality.gaps]) - zero_s
+    panels = [_panel(channel, zero_s, time, gaps_s, reader) for channel in channels]
     gears = tuple(
         (time.at(first_s - zero_s), time.at(last_s - zero_s), str(gear))
         for first_s, last_s, gear in _gears(reviewed.review.phases)
@@ -178,7 +179,7 @@ def _window(reviewed: ReviewedPass, channels: Sequence[Channel]) -> tuple[float,
     return zero_s - _LEAD_S, max(ends), zero_s
 
 
-def _panel(channel: Channel, zero_s: float, time: Scale, reader: Reader) -> TracePanel | None:
+def _panel(channel: Channel, zero_s: float, time: Scale, gaps_s: FloatArray, reader: Reader) -> TracePanel | None:
     quantity = quantity_of(channel.name, reader)
     seconds = channel.time_s - zero_s
     inside = (seconds >= time.low) & (seconds <= time.high)
@@ -190,8 +191,8 @@ def _panel(channel: Channel, zero_s: float, time: Scale, reader: Reader) -> Trac
     # Noise about a steady value must not fill the panel.
     least = 0.5 * _LEAST_SPAN * max(abs(lowest), abs(highest))
     middle = 0.5 * (lowest + highest)
-    scale = scale_over((min(lowest, middle - least), max(highest, middle + least)), tick_count=3)
-    lines = _lines(seconds[inside], np.where(finite, shown, np.nan), time, scale)
+    scale = scale_over((min(lowest, middle - least), max(highest, middle + least)), tick_count=3, is_snug=True)
+    lines = _lines(seconds[inside], np.where(finite, shown, np.nan), gaps_s, time, scale)
     return TracePanel(
         label=quantity.label,
         unit=quantity.unit,
@@ -207,9 +208,11 @@ def _figure(value: float, quantity: Quantity, reader: Reader) -> str:
 
 
 def _lines(
-    seconds: FloatArray, shown: FloatArray, time: Scale, scale: Scale
+    seconds: FloatArray, shown: FloatArray, gaps_s: FloatArray, time: Scale, scale: Scale
 ) -> tuple[tuple[tuple[float, float], ...], ...]:
-    runs = np.split(np.arange(shown.size), np.flatnonzero(np.diff(np.isfinite(shown).astype(int))) + 1)
+    """The line of a panel, broken where a value is missing and where a gap of the log begins."""
+    missing = np.flatnonzero(np.diff(np.isfinite(shown).astype(int))) + 1
+    runs = np.split(np.arange(shown.size), np.union1d(missing, np.searchsorted(seconds, gaps_s, side="right")))
     lines = []
     for run in runs:
         if run.size < 2 or not math.isfinite(shown[run[0]]):

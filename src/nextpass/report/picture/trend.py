@@ -76,13 +76,17 @@ def trend_picture(trend: FigureTrend, reader: Reader) -> TrendPicture:
         like = trend.now.plus_minus or _step(up)
         now = wear_text(trend.name, trend.now.value, reader, like=like)
         spread = f"±{wear_text(trend.name, trend.now.plus_minus, reader, like=like)} {wear_unit(trend.name, reader)}"
+    label, unit = reader.says(f"ledger.figure.{trend.name}"), wear_unit(trend.name, reader)
+    if not now and unit:
+        # Without a newest value to carry it, the unit of the scale stands with the name.
+        label = f"{label} [{unit}]"
     line: tuple[tuple[float, float], ...] = ()
     if not isinstance(trend.trend, Absent):
         ends = (trend.launches[0], trend.launches[-1])
         line = tuple((_place(across, end), up.at(trend.trend.at(end))) for end in ends)
     is_drift = trend.drift is Drift.DRIFTS
     return TrendPicture(
-        label=reader.says(f"ledger.figure.{trend.name}"),
+        label=label,
         now=now,
         spread=spread,
         state="" if is_drift else reader.says(f"ledger.drift.{trend.drift.name.lower()}"),

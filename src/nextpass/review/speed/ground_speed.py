@@ -12,6 +12,20 @@ FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SharedError:
+    """An error that all samples of a try share, at its one standard deviation: a scale that is off, a slip unseen.
+
+    Parameters
+    ----------
+    speed_mps, distance_m : ndarray, shape (n,)
+        Signed.
+    """
+
+    speed_mps: FloatArray
+    distance_m: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class GroundSpeed:
     """Smoothed motion of the car over one attempt.
 
@@ -22,7 +36,11 @@ class GroundSpeed:
     speed_mps, distance_m, acceleration_mps2 : ndarray, shape (n,)
         Along the strip; distance counts from standstill.
     speed_sd_mps, distance_sd_m : ndarray, shape (n,)
-        Standard deviations.
+        Standard deviations, shared errors included.
+    speed_distance_covariance_m2ps : ndarray, shape (n,)
+        Covariance of speed and distance at the same time [m2/s]: a car that is further than thought is faster, too.
+    shared_errors : tuple of SharedError
+        Independent of each other and of the rest.
     moved_s : float
         When the car began to move [s].
     moved_sd_s : float
@@ -53,6 +71,8 @@ class GroundSpeed:
     acceleration_mps2: FloatArray
     speed_sd_mps: FloatArray
     distance_sd_m: FloatArray
+    speed_distance_covariance_m2ps: FloatArray
+    shared_errors: tuple[SharedError, ...]
     moved_s: float
     moved_sd_s: float
     rolling_radius_m: float

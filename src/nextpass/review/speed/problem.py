@@ -31,8 +31,9 @@ BIAS_SD_MPS2 = 0.6
 SCALE_SD = 0.01
 GAIN, GAIN_SD = 1.0 / (1.0 + SQUAT), float(np.hypot(SCALE_SD, SQUAT_SD))
 WHEEL_LAG_SD_S = 0.02
-# Tyres differ from the car file's radius by about a percent with wear, heat and pressure (common practice).
-WHEEL_SCALE_SD = 0.007
+# Tyres differ from the car file's radius by up to a percent either way with wear, heat and pressure (common practice);
+# anywhere within it alike, that is a standard deviation of 1/sqrt(3) (JCGM 100, 4.3.7).
+WHEEL_SCALE_SD = 0.01 / np.sqrt(3.0)
 # Tread stretches as it spins: a road radial grows by 0.5 to 1 % at 200 km/h (common practice), with speed squared.
 GROWTH, GROWTH_SD = 0.007, 0.004
 # Staging depth and tyre move the true rollout by some centimetres, at about 2 m/s (common practice).

@@ -12,8 +12,6 @@ product departs by. Wheels alone cannot show their own slip either: it is taken 
 what that may miss. Limits: a sensor that drifts within a second, or a car that rolls while it reads zero, is not seen.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -23,7 +21,8 @@ from nextpass.measure import Absent
 from nextpass.physics.strip import ROLLOUT_M
 from nextpass.review.attempt import Attempt
 from nextpass.review.speed import kalman
-from nextpass.review.speed.ground_speed import GroundSpeed
+from nextpass.review.speed.ground_speed import GroundSpeed, SharedError
+from nextpass.review.speed.onset import first_movement
 from nextpass.review.speed.problem import (
     GAIN,
     GAIN_SD,
@@ -58,16 +57,6 @@ GPS_LEAST_NOISE_MPS, GPS_WANDERS_S = 0.03, 1.0
 BLIND_SD = 0.25
 # Speed by carrier shift is true to a few parts in a thousand over a pass (common practice).
 GPS_SCALE_SD = 0.002
-# The first pull of a launch, and the shares of its acceleration that show when it began.
-FIRST_PULL_S, LOW_SHARE, HIGH_SHARE = 0.6, 0.2, 0.6
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _CommonError:
-    """An error that all samples share, beside the filter's own: its one standard deviation over the try."""
-
-    speed_mps: FloatArray
-    distance_m: FloatArray
 
 
 def ground_speed(
@@ -210,33 +199,35 @@ def _scale(problem: Problem, result: kalman.Smoothed) -> tuple[float, float]:
     return 1.0 / (1.0 + wheel_scale), float(np.sqrt(weight * gain_variance))
 
 
-def _common_errors(problem: Problem, motion: Motion, scale_sd: float) -> list[_CommonError]:
+def _shared_errors(problem: Problem, motion: Motion, scale_sd: float) -> list[SharedError]:
     """Errors that the filter does not carry: the scale of the wheels, and the slip of wheels that nothing checks."""
-    errors = [_CommonError(speed_mps=motion.speed_mps * scale_sd, distance_m=motion.distance_m * scale_sd)]
+    errors = [SharedError(speed_mps=motion.speed_mps * scale_sd, distance_m=motion.distance_m * scale_sd)]
     if not problem.has_accelerometer and not problem.has_scale:
         speed = GROWTH_SD * motion.speed_mps * (motion.speed_mps / kalman.GROWN_AT_MPS) ** 2
-        errors.append(_CommonError(speed_mps=speed, distance_m=integral(problem.time_s, speed)))
+        errors.append(SharedError(speed_mps=speed, distance_m=integral(problem.time_s, speed)))
     if problem.blind_m > 0.0:
         unseen = np.where(problem.time_s > problem.rest_until_s, BLIND_SD * problem.blind_m, 0.0)
-        errors.append(_CommonError(speed_mps=np.zeros(unseen.size), distance_m=unseen))
+        errors.append(SharedError(speed_mps=np.zeros(unseen.size), distance_m=unseen))
     if problem.is_wheels_alone:
         slip_sd = SLIP_SD * float(np.mean([motion.slip[axle.name] for axle in problem.axles]))
         is_free = problem.free.at(problem.time_s)
         drive = slipping_drive_mps2(problem, motion, problem.time_s, motion.speed_mps, is_free)
         speed = motion.speed_mps * slip_sd * drive
-        errors.append(_CommonError(speed_mps=speed, distance_m=integral(problem.time_s, speed)))
+        errors.append(SharedError(speed_mps=speed, distance_m=integral(problem.time_s, speed)))
     return errors
 
 
 def _record(problem: Problem, log: Log, motion: Motion, result: kalman.Smoothed) -> GroundSpeed:
     factor, scale_sd = _scale(problem, result)
-    errors = _common_errors(problem, motion, scale_sd)
+    errors = _shared_errors(problem, motion, scale_sd)
     speed, distance = motion.speed_mps * factor, motion.distance_m * factor
     speed_variance = result.covariance[:, kalman.SPEED, kalman.SPEED] + sum(e.speed_mps**2 for e in errors)
     distance_variance = result.covariance[:, kalman.DISTANCE, kalman.DISTANCE] + sum(e.distance_m**2 for e in errors)
+    both = result.covariance[:, kalman.SPEED, kalman.DISTANCE] + sum(e.speed_mps * e.distance_m for e in errors)
     at_rollout = [float(np.interp(problem.rollout_m, distance, e.distance_m)) for e in errors]
     shared = sum(e.distance_m * at for e, at in zip(errors, at_rollout, strict=True))
-    moved_s, moved_sd_s = _moved(problem, motion)
+    speed_sd = np.sqrt(np.maximum(speed_variance, 0.0))
+    moved_s, moved_sd_s = first_movement(problem, motion, speed_sd)
     known_sd = GPS_SCALE_SD if problem.has_scale else scale_sd
     wheel_scale = (1.0 + motion.wheel_scale) / factor
     radius = rolling_radius(
@@ -247,8 +238,10 @@ def _record(problem: Problem, log: Log, motion: Motion, result: kalman.Smoothed)
         speed_mps=speed,
         distance_m=distance,
         acceleration_mps2=motion.acceleration_mps2 * factor,
-        speed_sd_mps=np.sqrt(np.maximum(speed_variance, 0.0)),
+        speed_sd_mps=speed_sd,
         distance_sd_m=np.sqrt(np.maximum(distance_variance, 0.0)),
+        speed_distance_covariance_m2ps=both,
+        shared_errors=tuple(errors),
         moved_s=moved_s,
         moved_sd_s=moved_sd_s,
         rolling_radius_m=problem.car.tyres.rolling_radius_m if isinstance(radius, Absent) else radius.value,
@@ -271,35 +264,3 @@ def _sensor_names(problem: Problem) -> tuple[str, ...]:
         "undriven wheels": any(not axle.driven for axle in problem.axles),
     }
     return tuple(name for name, there in present.items() if there)
-
-
-def _moved(problem: Problem, motion: Motion) -> tuple[float, float]:
-    """When the car began to move, and the standard deviation.
-
-    By the line through a fifth and three fifths of the first acceleration: exact for a clutch that lets the car in
-    evenly, within a sample for one that lets it in at once.
-    """
-    time_s = problem.time_s
-    period = float(np.median(np.diff(time_s)))
-    sd = period / np.sqrt(12.0)
-    after = np.flatnonzero((time_s > problem.rest_until_s) & (time_s < problem.rest_until_s + FIRST_PULL_S))
-    if not problem.from_rest or after.size < 4:
-        return float(time_s[0]), period
-    acceleration = motion.acceleration_mps2[after]
-    full = float(acceleration.max())
-    low, high = (int(np.argmax(acceleration >= share * full)) for share in (LOW_SHARE, HIGH_SHARE))
-    if high == 0 or full <= 0.0:
-        return problem.rest_until_s, sd
-    low_s, high_s = (
-        _reaches(time_s[after], acceleration, k, s * full) for k, s in ((low, LOW_SHARE), (high, HIGH_SHARE))
-    )
-    moved_s = low_s - (high_s - low_s) * LOW_SHARE / (HIGH_SHARE - LOW_SHARE)
-    return max(moved_s, problem.rest_until_s), sd
-
-
-def _reaches(time_s: FloatArray, values: FloatArray, index: int, level: float) -> float:
-    """Time between the sample before `index` and it at which a level is met."""
-    if index == 0:
-        return float(time_s[0])
-    part = (level - values[index - 1]) / (values[index] - values[index - 1])
-    return float(time_s[index - 1] + part * (time_s[index] - time_s[index - 1]))

@@ -13,6 +13,7 @@ from nextpass.measure import Estimate
 from nextpass.web.parts.adjusters import adjusters_part, fuels_part
 from nextpass.web.parts.car_form import FormState, table_part
 from nextpass.web.parts.markup import button, put, sheet
+from nextpass.web.parts.measured import measured_text
 from nextpass.web.visit import Visit, add_car_page
 from nextpass.web.waiting import answer_of, show_refusal, show_when_done
 from nextpass.words import translated
@@ -97,7 +98,7 @@ def _file(visit: Visit) -> None:
         ui.download.content(visit.kept.file_text, "car.toml", "application/toml")
 
     put(
-        f"<details><summary>{escape(visit.says('car_page.file'))}</summary>"
+        f"<details><summary>{escape(visit.says('car_page.show_file'))}</summary>"
         f'<pre class="file-text">{escape(visit.kept.file_text)}</pre></details>'
     )
     with ui.element("div").classes("row"):
@@ -118,7 +119,7 @@ def _passes_say(visit: Visit, state: FormState) -> None:
         for path, place in state.places.items():
             value = values.get(path[-1])
             if value is not None:
-                said = f"{reader.number(value.value, 3)} ±{reader.number(value.plus_minus, 3)}"
-                place.set_content(escape(reader.says("car_page.passes_say", value=said)))
+                said = reader.says("car_page.passes_say", value=measured_text(value, reader))
+                place.set_content(escape(said))
 
     show_when_done(visit.client, reader, fitted, show)

@@ -17,9 +17,9 @@ from nextpass.measure import Absent
 from nextpass.report import Reader, comparison_lines, gain_text, group_text, verdict_text
 from nextpass.web.finding_cars import check_passes
 from nextpass.web.parts.ask import ask_box, ask_choice, ask_html, ask_text
-from nextpass.web.parts.intervals import clock_rows, gains_html, stretch_rows
+from nextpass.web.parts.intervals import clock_rows, gains_html, percent_text, stretch_rows
 from nextpass.web.parts.markup import figure, figures, put, sheet
-from nextpass.web.parts.passes import PassRow, pass_row
+from nextpass.web.parts.passes import PassRow, clock_html, pass_row
 from nextpass.web.query import numbers_in, pass_namer
 from nextpass.web.visit import Visit, add_car_page
 from nextpass.web.waiting import show_when_done
@@ -150,7 +150,7 @@ def _pass_html(row: PassRow, changes: str, reader: Reader) -> str:
     name = escape(reader.says("pass.title", number=row.name))
     return (
         f'<th scope="row" class="left"><a href="{escape(row.address)}">{name}</a>'
-        f'<br><span class="soft small">{escape(changes)}</span></th><td><b>{row.et}</b></td>'
+        f'<br><span class="soft small">{escape(changes)}</span></th><td>{clock_html(row.et)}</td>'
     )
 
 
@@ -207,7 +207,7 @@ def _figures(one: Comparison, gain: Gain, reader: Reader) -> list[str]:
             spread,
             is_main=True,
         ),
-        figure(reader.says("compare.likely"), reader.number(100.0 * gain.probability), "%"),
+        figure(reader.says("compare.likely"), percent_text(gain.probability, reader), "%"),
         figure(reader.says("compare.passes"), f"{gain.first_count} · {gain.second_count}"),
     ]
     trap = one.clocks.get("trap_mps")

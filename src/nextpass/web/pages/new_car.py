@@ -11,7 +11,7 @@ from nextpass.files import CarAnswers, car_text, new_car
 from nextpass.jobs import Desk, KeptCar
 from nextpass.web.finding_cars import handle_of
 from nextpass.web.frame import Here, car_path, frame
-from nextpass.web.parts.inputs import choice_field, text_field
+from nextpass.web.parts.inputs import choice_field, in_file_notation, in_readers_notation, text_field, typed_number
 from nextpass.web.parts.markup import button, put, sheet
 from nextpass.web.state import View
 from nextpass.web.visit import view_of_request
@@ -84,7 +84,7 @@ def _field(name: str, texts: dict[str, str], view: View) -> None:
             choice_field(label, axles, "all", changed)
             return
         box = text_field(label, "", changed, unit=_UNITS.get(name, ""), attributes="autocomplete=off")
-        box.props["placeholder"] = usual
+        box.props["placeholder"] = usual if name in _TEXTS else in_readers_notation(usual, view.language)
 
 
 def _usual_text(name: str) -> str:
@@ -106,18 +106,17 @@ def _file_of(texts: dict[str, str]) -> str:
 def _value(name: str, text: str) -> object:
     if name in _TEXTS:
         return text
-    words = [word.strip() for word in text.replace(";", ",").split(",") if word.strip()]
     if name == "fuels":
-        return tuple(words)
+        return tuple(word.strip() for word in text.replace(";", ",").split(",") if word.strip())
     try:
-        numbers = tuple(float(word) for word in words)
+        if name in _LISTS:
+            return tuple(float(word) for word in in_file_notation(text, is_list=True).split(",") if word.strip())
+        number = typed_number(text)
     except ValueError as error:
         raise SettingError(
             phrase("refusal.setting.text_no_number", text=text), remedy=phrase("refusal.common.write_number")
         ) from error
-    if name in _LISTS:
-        return numbers
-    return int(numbers[0]) if name == "cylinders" else numbers[0]
+    return int(number) if name == "cylinders" else number
 
 
 def _bring_file(desk: Desk, view: View) -> None:

@@ -9,7 +9,6 @@ from nicegui import ui
 
 from nextpass.car import FUEL, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Conditions
 from nextpass.jobs import Desk, ProgressReport, next_pass_text, take_setup
-from nextpass.measure import Estimate
 from nextpass.plan import Plan
 from nextpass.report import (
     Reader,
@@ -27,13 +26,15 @@ from nextpass.report import (
 )
 from nextpass.review import ReviewedPass, Severity
 from nextpass.web.documents import newest_findings
+from nextpass.web.parts.forecast import clock_figures, et_figure, plan_cautions_html
 from nextpass.web.parts.guards import guards_html
 from nextpass.web.parts.markup import button, figure, figures, link, put, sheet
+from nextpass.web.parts.measured import measured_text, parameter_name
 from nextpass.web.parts.setup_form import conditions_form
 from nextpass.web.parts.what_if import what_if_part
 from nextpass.web.visit import Visit, add_car_page
 from nextpass.web.waiting import answer_of, show_refusal, show_when_done
-from nextpass.words import translated
+from nextpass.words import phrase, translated
 
 # Passes whose ET stands beside the forecast.
 _PAST_SHOWN = 5
@@ -71,32 +72,14 @@ def _draw(visit: Visit, place: ui.element, plan: Plan, passes: list[ReviewedPass
     _stopped(visit, reader, passes)
     with ui.element("div").classes("columns"):
         with sheet(reader.says("next.ladder"), conditions_text(plan.conditions, reader), "two-thirds"):
-            put(figures(_dials(visit, plan, reader)))
+            put(plan_cautions_html(plan, reader), "stack")
+            put(figures(_dials(plan, reader)))
             put(ladder_html(ladder_of(plan, visit.car, reader), reader))
             _own(visit, plan, reader)
         with ui.element("div").classes("third stack-wide"):
             with sheet(reader.says("card.forecast"), reader.says("forecast.band")):
-                et_s = plan.forecast.et_s
-                put(
-                    figures(
-                        [
-                            figure(
-                                reader.says("clock.et_s"),
-                                reader.seconds(et_s.median),
-                                "s",
-                                f"{reader.seconds(et_s.low)} – {reader.seconds(et_s.high)}",
-                                is_main=True,
-                                is_next=True,
-                            ),
-                            figure(reader.says("clock.t60ft_s"), reader.seconds(plan.forecast.t60ft_s.median), "s"),
-                            figure(
-                                reader.says("clock.trap_mps"),
-                                reader.speed(plan.forecast.trap_mps.median),
-                                reader.speed_unit,
-                            ),
-                        ]
-                    )
-                )
+                et = et_figure(plan.forecast, reader.says("clock.et_s"), reader)
+                put(figures([et, *clock_figures(plan.forecast, reader)]))
             _take(visit, plan, reader)
         with sheet(reader.says("next.against"), classes="two-thirds"):
             put(band_html(forecast_picture(plan, past_ets(passes, reader), reader), reader))
@@ -124,7 +107,7 @@ def _stopped(visit: Visit, reader: Reader, passes: list[ReviewedPass]) -> None:
         )
 
 
-def _dials(visit: Visit, plan: Plan, reader: Reader) -> list[str]:
+def _dials(plan: Plan, reader: Reader) -> list[str]:
     groups = []
     for name in (LAUNCH_RPM, LAUNCH_PRESSURE, SHIFT_RPM, FUEL):
         if name not in plan.setup.values:
@@ -136,7 +119,6 @@ def _dials(visit: Visit, plan: Plan, reader: Reader) -> list[str]:
             said = reader.says("card.was", value=reader.adjuster_value(name, before).value)
             was = f'<span class="was">{escape(said)}</span>'
         groups.append(figure(reader.adjuster_name(name), shown.value, shown.unit, was))
-    del visit
     return groups
 
 
@@ -159,14 +141,17 @@ def _changes(plan: Plan, reader: Reader) -> None:
         for change in plan.changes
     )
     put(f'<ol class="changes">{rows}</ol>' if rows else f"<p>{escape(reader.says('today.nothing_to_change'))}</p>")
-    notes = (plan.tell_apart, plan.teaches, *plan.day)
+    alone = ""
+    if plan.first_change is not None and len(plan.changes) > 1:
+        alone = phrase("card.first", change=change_text(plan.first_change, reader))
+    notes = (alone, plan.tell_apart, plan.teaches, *plan.day)
     put("".join(f"<p>{escape(translated(note, reader.language))}</p>" for note in notes if note), "stack")
 
 
 def _known(plan: Plan, reader: Reader) -> None:
     rows = "".join(
-        f'<tr><th scope="row" class="left">{escape(name.replace("_", " "))}</th>'
-        f"<td><b>{_figure(value, reader)}</b></td></tr>"
+        f'<tr><th scope="row" class="left">{escape(parameter_name(name, reader))}</th>'
+        f"<td><b>{escape(measured_text(value, reader))}</b> {escape(reader.unit_of(name.partition('.')[0]))}</td></tr>"
         for name, value in plan.fitted.items()
     )
     unknown = "".join(f"<li>{escape(translated(line, reader.language))}</li>" for line in plan.unknown)
@@ -175,11 +160,6 @@ def _known(plan: Plan, reader: Reader) -> None:
         f"<details><summary>{escape(reader.says('next.fitted'))}</summary>"
         f'<table class="table"><tbody>{rows}</tbody></table></details>'
     )
-
-
-def _figure(value: Estimate, reader: Reader) -> str:
-    decimals = 0 if abs(value.value) >= 100 else (2 if abs(value.value) >= 1 else 3)
-    return f"{reader.number(value.value, decimals)} ±{reader.number(value.plus_minus, decimals)}"
 
 
 def _take(visit: Visit, plan: Plan, reader: Reader) -> None:

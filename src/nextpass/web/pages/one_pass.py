@@ -56,16 +56,17 @@ async def _content(visit: Visit, request: Request) -> None:
                     for name, value in content.setup
                 )
                 put(f'<table class="table">{rows}</table>')
-        with sheet(reader.says("review.findings"), classes="wide"):
-            findings = ui.element("div")
+        with ui.element("div").classes("wide stack-wide"):
+            with sheet(reader.says("review.findings")):
+                findings = ui.element("div")
+            with sheet(reader.says("loss.title")):
+                show_when_done(
+                    visit.client,
+                    reader,
+                    lambda report: visit.desk.where_time_went(visit.kept, reviewed, report),
+                    lambda lost: put(losses_html(lost, reader)),
+                )
     traces = _traces(visit, reviewed, sequence, reader)
-    with sheet(reader.says("loss.title")):
-        show_when_done(
-            visit.client,
-            reader,
-            lambda report: visit.desk.where_time_went(visit.kept, reviewed, report),
-            lambda lost: put(losses_html(lost, reader)),
-        )
     with findings:
         _findings(reviewed, reader, traces)
     _quality(visit, content.rests_on, content.remarks, content.assumed)

@@ -12,6 +12,7 @@ from nextpass.report import change_text, ladder_html, ladder_of, mark_svg
 from nextpass.review import Finding, Severity
 from nextpass.web.pages.passes import newest_rows
 from nextpass.web.parts.bring import bring_part
+from nextpass.web.parts.forecast import et_figure, plan_cautions_html
 from nextpass.web.parts.markup import figure, figures, link, put, sheet
 from nextpass.web.parts.passes import PassRow, passes_html
 from nextpass.web.staging import Staging
@@ -90,28 +91,33 @@ def _stopped(visit: Visit, finding: Finding) -> None:
 
 def _planned(visit: Visit, plan: Plan) -> None:
     reader = visit.reader(plan.conditions.pressure_kpa)
-    change = plan.first_change
+    # The one that the setup gains most by; what to change where only one may be is for the page of the plan.
+    change = plan.changes[0] if plan.changes else None
     title = reader.says("today.nothing_to_change") if change is None else change_text(change, reader)
     why = "" if change is None else translated(change.why, reader.language)
     more = len(plan.changes) - 1
-    et_s = plan.forecast.et_s
+    repeat_s, limit_s = plan.repeat.et_s, plan.limit_et_s
     groups = [
+        et_figure(plan.forecast, reader.says("today.forecast"), reader),
         figure(
-            reader.says("today.forecast"),
-            reader.seconds(et_s.median),
+            reader.says("forecast.repeat"),
+            reader.seconds(repeat_s.median),
             "s",
-            f"{reader.seconds(et_s.low)} – {reader.seconds(et_s.high)}",
-            is_main=True,
-            is_next=True,
+            f"{reader.seconds(repeat_s.low)} – {reader.seconds(repeat_s.high)}",
         ),
-        figure(reader.says("forecast.repeat"), reader.seconds(plan.repeat.et_s.median), "s"),
-        figure(reader.says("forecast.limit"), reader.seconds(plan.limit_et_s.value), "s"),
+        figure(
+            reader.says("forecast.limit"),
+            reader.seconds(limit_s.value),
+            "s",
+            f"±{reader.seconds(limit_s.plus_minus)}",
+        ),
     ]
     also = f"<p>{escape(reader.says('today.more_changes', count=more))}</p>" if more > 0 else ""
     to_ladder = link(reader.says("today.to_ladder"), visit.path("/next"), "main")
     with ui.element("div").classes("columns"):
         put(
-            f'<h2 class="now-title"><span>{escape(title)}</span></h2><p>{escape(why)}</p>{also}{figures(groups)}'
+            f'<h2 class="now-title"><span>{escape(title)}</span></h2><p>{escape(why)}</p>{also}'
+            f"{plan_cautions_html(plan, reader)}{figures(groups)}"
             f'<div class="row">{to_ladder}</div>',
             "narrow stack",
         )
@@ -121,10 +127,10 @@ def _planned(visit: Visit, plan: Plan) -> None:
 def _newest(visit: Visit, row: PassRow) -> None:
     reader = visit.reader()
     groups = [
-        figure(reader.says("clock.et_s"), row.et, "s", row.et_plus_minus, is_main=True),
-        figure(reader.says("clock.t60ft_s"), row.t60ft, "s"),
-        figure(reader.says("clock.t660ft_s"), row.t660ft, "s"),
-        figure(reader.says("clock.trap_mps"), row.trap, reader.speed_unit),
+        figure(reader.says("clock.et_s"), row.et.value, "s", row.et.plus_minus, is_main=True),
+        figure(reader.says("clock.t60ft_s"), row.t60ft.value, "s", row.t60ft.plus_minus),
+        figure(reader.says("clock.t660ft_s"), row.t660ft.value, "s", row.t660ft.plus_minus),
+        figure(reader.says("clock.trap_mps"), row.trap.value, reader.speed_unit, row.trap.plus_minus),
     ]
     with sheet(reader.says("pass.title", number=row.name), " · ".join(part for part in (row.when, row.fuel) if part)):
         put(figures(groups))

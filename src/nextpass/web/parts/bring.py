@@ -70,7 +70,7 @@ def _keep_part(visit: Visit, staging: Staging, form: PassForm, card: ui.element,
         log = await answer_of(lambda: look_at(visit.desk, visit.kept, form.brought()))
         if isinstance(log, Exception):
             with outcome:
-                show_refusal(log, visit.reader())
+                show_refusal(log, visit.reader(), form.staged.name)
             return
         fresh = [match for match in log.questions if match.column not in asked]
         if fresh:
@@ -81,12 +81,18 @@ def _keep_part(visit: Visit, staging: Staging, form: PassForm, card: ui.element,
         kept = await answer_of(lambda: keep_brought(visit.desk, visit.kept, form.brought()))
         if isinstance(kept, Exception):
             with outcome:
-                show_refusal(kept, visit.reader())
+                show_refusal(kept, visit.reader(), form.staged.name)
             return
         _leave(visit, staging, form.staged, kept, card, arrivals)
 
+    def leave(_event: GenericEventArguments) -> None:
+        staging.leave(form.staged.token)
+        arrivals.waiting -= 1
+        card.delete()
+
     with ui.element("div").classes("row"):
         button(visit.says("bring.keep"), keep, "main")
+        button(visit.says("bring.leave"), leave, "plain")
 
 
 def _leave(

@@ -9,8 +9,8 @@ from nicegui import ui
 from nextpass.car import Assumed
 from nextpass.jobs import FormRow, FormTable, KeyPath
 from nextpass.report import Reader
-from nextpass.web.parts.inputs import choice_field, text_field
-from nextpass.words import keys, translated
+from nextpass.web.parts.inputs import choice_field, in_file_notation, in_readers_notation, text_field
+from nextpass.words import keys, translated, with_decimal_mark
 
 
 def _nothing() -> None:
@@ -45,30 +45,34 @@ def table_part(table: FormTable, reader: Reader, state: FormState) -> None:
 
 
 def _row(table: FormTable, row: FormRow, reader: Reader, state: FormState) -> None:
+    is_word = row.key.kind in ("text", "choice")
+    is_list = row.key.kind in ("points", "numbers", "number_or_numbers")
+
     def changed(text: str) -> None:
-        state.changes[row.path] = text
+        state.changes[row.path] = text if is_word else in_file_notation(text, is_list)
         state.on_change()
 
     label = key_label(table.name, row.key.name, reader)
     with ui.element("div").classes("key-field"):
         if row.key.kind == "choice":
-            choice_field(label, {choice: choice.replace("_", " ") for choice in row.key.choices}, row.text, changed)
+            choice_field(
+                label, {choice: reader.says(f"pump_drive.{choice}") for choice in row.key.choices}, row.text, changed
+            )
             return
         assumed = state.assumed.get(".".join(row.path))
         is_long = row.key.kind in ("points", "numbers", "text")
         box = text_field(
             label,
-            row.text,
+            row.text if is_word else in_readers_notation(row.text, reader.language),
             changed,
             unit="" if row.key.kind == "points" else row.key.unit.replace("m2", "m²"),
             attributes=f"autocomplete=off {'' if is_long else 'inputmode=decimal'}",
         ).classes("long" if is_long else "short")
         said = ""
         if assumed is not None:
-            box.props["placeholder"] = assumed.shown.split(" ")[0]
-            said = reader.says(
-                "car_page.assumed", shown=assumed.shown, origin=translated(assumed.origin, reader.language)
-            )
+            shown = with_decimal_mark(assumed.shown, reader.language)
+            box.props["placeholder"] = shown.split(" ")[0]
+            said = reader.says("car_page.assumed", shown=shown, origin=translated(assumed.origin, reader.language))
         ui.html(escape(said), sanitize=False, tag="span").classes("field-note")
         state.places[row.path] = ui.html("", sanitize=False, tag="span").classes("field-note passes-say")
 

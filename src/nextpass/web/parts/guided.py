@@ -59,7 +59,7 @@ def guided_part(visit: Visit, staging: Staging, kind: GuidedKind) -> None:
         await asyncio.to_thread(staging.leave, staged.token)
         with outcome:
             if isinstance(found, Exception):
-                show_refusal(found, reader)
+                show_refusal(found, reader, staged.name)
             else:
                 put(guided_html(found, reader), "stack")
 

@@ -5,6 +5,8 @@ from html import escape
 
 from nicegui import ui
 
+from nextpass.words import with_decimal_mark
+
 Changed = Callable[[str], None]
 _EMIT_VALUE = "(event) => emit(event.target.value)"
 
@@ -18,6 +20,46 @@ def typed_number(text: str) -> float:
         It is none.
     """
     return float(text.strip().replace(",", "."))
+
+
+def in_file_notation(text: str, is_list: bool = False) -> str:
+    """Figures as people type them, as a car file writes them: points for decimals, commas between.
+
+    Parameters
+    ----------
+    text : str
+        Where a semicolon stands between the figures of a list, its commas are decimal marks.
+    is_list : bool
+        Whether a comma may stand between figures.
+
+    Returns
+    -------
+    str
+        The same figures.
+    """
+    if ";" in text or not is_list:
+        return text.replace(",", ".").replace(";", ",")
+    return text
+
+
+def in_readers_notation(text: str, language: str) -> str:
+    """Figures as a car file writes them, as the language does: what `in_file_notation` takes back.
+
+    Parameters
+    ----------
+    text : str
+        One figure, or several with commas between.
+    language : str
+        One of `LANGUAGES`.
+
+    Returns
+    -------
+    str
+        The same figures.
+    """
+    shown = with_decimal_mark(text, language)
+    # Where the comma is the decimal mark it cannot stand between figures too.
+    return shown if shown == text else with_decimal_mark(text.replace(",", ";"), language)
 
 
 def text_field(

@@ -9,6 +9,9 @@ from nextpass.measure import Absent
 from nextpass.report import Reader, Scale, gain_text, scale_over
 from nextpass.words import translated
 
+# No figure is surer than this: the model behind it is not.
+_SUREST_PERCENT = 99.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GainRow:
@@ -116,13 +119,36 @@ def _row_html(row: GainRow, grid: str, scale: Scale, reader: Reader) -> str:
         f'y="30%" height="40%"/><line class="gain-middle" x1="{middle}" x2="{middle}" y1="14%" y2="86%"/>'
     )
     value, _, rest = gain_text(row.gain, "_s", reader).partition(" ")
-    percent = reader.number(100.0 * row.gain.probability)
+    percent = escape(percent_text(row.gain.probability, reader))
     return (
         f"<tr{' class=chosen' if row.is_main else ''}>{name}"
         f'<td class="gain-track"><svg class="bands" aria-hidden="true" focusable="false">{grid}{shape}</svg></td>'
         f'<td><b>{escape(value)}</b> <span class="soft">{escape(rest)}</span></td>'
         f'<td class="hide-small">{percent} %</td></tr>'
     )
+
+
+def percent_text(probability: float, reader: Reader) -> str:
+    """A probability in percent that never claims to be sure.
+
+    Parameters
+    ----------
+    probability : float
+        0 to 1.
+    reader : Reader
+        Language.
+
+    Returns
+    -------
+    str
+        Without its unit.
+    """
+    percent = 100.0 * probability
+    if percent > _SUREST_PERCENT:
+        return f"> {reader.number(_SUREST_PERCENT)}"
+    if percent < 100.0 - _SUREST_PERCENT:
+        return f"< {reader.number(100.0 - _SUREST_PERCENT)}"
+    return reader.number(percent)
 
 
 def _pct(scale: Scale, value: float) -> str:

@@ -7,9 +7,11 @@ from nextpass.report import Reader
 from nextpass.review import LostTime
 from nextpass.words import translated
 
+_LEAST_SHOWN_S = 0.005
+
 
 def losses_html(lost: LostTime | Absent, reader: Reader) -> str:
-    """Table of the parts with a bar each; the parts add up to the whole.
+    """Table of the parts with a bar each; the parts, with those that round to nothing, add up to the whole.
 
     Parameters
     ----------
@@ -33,6 +35,8 @@ def losses_html(lost: LostTime | Absent, reader: Reader) -> str:
         f"<td><b>{reader.seconds(part.seconds.value)}</b> "
         f'<span class="soft">±{reader.seconds(part.seconds.plus_minus)} s</span></td></tr>'
         for part in lost.parts
+        # What rounds to nothing is no loss that anybody could look for.
+        if abs(part.seconds.value) >= _LEAST_SHOWN_S
     )
     against = escape(reader.says("loss.against", limit=reader.seconds(lost.limit_et_s)))
     head = (

@@ -1,6 +1,6 @@
 """Passes as a table: number, time, clocks, and the gravest finding."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Any
@@ -14,6 +14,14 @@ _KMH_PER_MPS = 3.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Clock:
+    """A clock as it is written, with its ±; a dash and nothing where the log cannot support it."""
+
+    value: str
+    plus_minus: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PassRow:
     """One pass of the table; a clock that the log cannot support is a dash."""
 
@@ -21,11 +29,10 @@ class PassRow:
     name: str
     when: str
     fuel: str
-    et: str
-    et_plus_minus: str
-    t60ft: str
-    t660ft: str
-    trap: str
+    et: Clock
+    t60ft: Clock
+    t660ft: Clock
+    trap: Clock
     gravest: str
     finding_count: int
 
@@ -51,7 +58,6 @@ def pass_row(kept_pass: KeptPass, answer: Mapping[str, Any] | None, address: str
     """
     slip = (answer or {}).get("timeslip", {})
     findings = (answer or {}).get("findings", [])
-    et_s, trap_kmh = slip.get("et_s"), slip.get("trap_kmh")
     found = {finding["severity"] for finding in findings}
     gravest = next((severity.value for severity in Severity if severity.value in found), "")
     return PassRow(
@@ -59,18 +65,19 @@ def pass_row(kept_pass: KeptPass, answer: Mapping[str, Any] | None, address: str
         name=str(kept_pass.number if kept_pass.number is not None else kept_pass.sequence),
         when="" if kept_pass.started is None else kept_pass.started.strftime("%Y-%m-%d %H:%M"),
         fuel=kept_pass.fuel,
-        et=_seconds(et_s, reader),
-        et_plus_minus="" if et_s is None else f"±{reader.seconds(et_s['plus_minus'])}",
-        t60ft=_seconds(slip.get("t60ft_s"), reader),
-        t660ft=_seconds(slip.get("t660ft_s"), reader),
-        trap=NO_FIGURE if trap_kmh is None else reader.speed(trap_kmh["value"] / _KMH_PER_MPS),
+        et=_clock(slip.get("et_s"), reader.seconds),
+        t60ft=_clock(slip.get("t60ft_s"), reader.seconds),
+        t660ft=_clock(slip.get("t660ft_s"), reader.seconds),
+        trap=_clock(slip.get("trap_kmh"), lambda kmh: reader.speed(kmh / _KMH_PER_MPS)),
         gravest=gravest,
         finding_count=len(findings),
     )
 
 
-def _seconds(estimate: Mapping[str, float] | None, reader: Reader) -> str:
-    return NO_FIGURE if estimate is None else reader.seconds(estimate["value"])
+def _clock(estimate: Mapping[str, float] | None, written: Callable[[float], str]) -> Clock:
+    if estimate is None:
+        return Clock(value=NO_FIGURE, plus_minus="")
+    return Clock(value=written(estimate["value"]), plus_minus=f"±{written(estimate['plus_minus'])}")
 
 
 def passes_html(rows: Sequence[PassRow], reader: Reader) -> str:
@@ -113,7 +120,12 @@ def _row_html(row: PassRow, reader: Reader) -> str:
     return (
         f'<tr><th scope="row" class="left"><a href="{escape(row.address)}">{name}</a></th>'
         f'<td class="left hide-small">{escape(row.when)}</td><td class="left hide-small">{escape(row.fuel)}</td>'
-        f'<td><b>{row.et}</b> <span class="soft hide-small">{row.et_plus_minus}</span></td>'
-        f'<td><b>{row.t60ft}</b></td><td class="hide-small"><b>{row.trap}</b></td>'
+        f"<td>{clock_html(row.et)}</td><td>{clock_html(row.t60ft)}</td>"
+        f'<td class="hide-small">{clock_html(row.trap)}</td>'
         f'<td class="left">{mark} {word}</td></tr>'
     )
+
+
+def clock_html(clock: Clock) -> str:
+    """Markup of a clock with its ±."""
+    return f'<b>{clock.value}</b> <span class="soft spread">{clock.plus_minus}</span>'

@@ -195,10 +195,11 @@ export default {
         [low, high] = [middle - least / 2, middle + least / 2];
       }
       this.window = [low, high];
+      // Asked first: the server answers while what is here is drawn wider.
+      if (isFinal) this.fetchLines();
       this.chart.setOption({ xAxis: this.axes() }, { lazyUpdate: false });
       this.drawMarks();
       if (isFinal) {
-        this.fetchLines();
         const address = new URL(location.href);
         address.searchParams.set("from", low.toFixed(3));
         address.searchParams.set("to", high.toFixed(3));

@@ -11,6 +11,7 @@ from nicegui import ui
 from nextpass.car import Adjuster, AdjusterValue, Setup
 from nextpass.plan import Forecast, GuardMargin, Plan
 from nextpass.report import Reader
+from nextpass.web.parts.forecast import clock_figures, et_figure
 from nextpass.web.parts.guards import guards_html
 from nextpass.web.parts.inputs import choice_field, text_field
 from nextpass.web.parts.markup import figure, figures, put
@@ -49,10 +50,12 @@ def what_if_part(visit: Visit, plan: Plan, reader: Reader) -> None:
         Language and units.
     """
     trial = Trial(setup=plan.setup)
-    with ui.element("div").classes("columns"):
-        sliders = ui.element("div").classes("two-thirds what-if")
-        with ui.element("div").classes("third stack"):
-            answer = put(_answer_html(plan.forecast, plan, reader)).props("aria-live=polite")
+    with ui.element("div").classes("what-if-place"):
+        sliders = ui.element("div").classes("what-if")
+        # On a phone it stays in sight while a slider further down is moved.
+        answer = put(_answer_html(plan.forecast, plan, reader), "stack what-if-answer").props("aria-live=polite")
+        with ui.element("div").classes("stack what-if-guards"):
+            guards = put(guards_html(_nearest(plan.forecast), reader))
             refusal = ui.element("div")
 
     async def ask() -> None:
@@ -71,6 +74,7 @@ def what_if_part(visit: Visit, plan: Plan, reader: Reader) -> None:
                         show_refusal(made, reader)
                 else:
                     answer.set_content(_answer_html(made, plan, reader))
+                    guards.set_content(guards_html(_nearest(made), reader))
         finally:
             trial.is_busy = False
 
@@ -145,22 +149,13 @@ def _value_html(name: str, value: AdjusterValue, reader: Reader) -> str:
 
 
 def _answer_html(forecast: Forecast, plan: Plan, reader: Reader) -> str:
-    et_s = forecast.et_s
-    against = reader.signed(et_s.median - plan.forecast.et_s.median, 2)
+    against = reader.signed(forecast.et_s.median - plan.forecast.et_s.median, 2)
     groups = [
-        figure(
-            reader.says("clock.et_s"),
-            reader.seconds(et_s.median),
-            "s",
-            f"{reader.seconds(et_s.low)} – {reader.seconds(et_s.high)}",
-            is_main=True,
-            is_next=True,
-        ),
+        et_figure(forecast, reader.says("clock.et_s"), reader),
         figure(reader.says("whatif.against"), against, "s"),
-        figure(reader.says("clock.t60ft_s"), reader.seconds(forecast.t60ft_s.median), "s"),
-        figure(reader.says("clock.trap_mps"), reader.speed(forecast.trap_mps.median), reader.speed_unit),
+        *clock_figures(forecast, reader),
     ]
-    return f'<div class="stack">{figures(groups)}{guards_html(_nearest(forecast), reader)}</div>'
+    return figures(groups)
 
 
 def _nearest(forecast: Forecast) -> list[GuardMargin]:

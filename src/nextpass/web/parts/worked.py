@@ -1,12 +1,12 @@
 """A sum of the workbench: what came out in large figures, then every line with how it follows."""
 
-import math
 from collections.abc import Sequence
 from html import escape
 
 from nextpass.measure import Absent, Estimate
 from nextpass.report import Reader
 from nextpass.web.parts.markup import figure, figures
+from nextpass.web.parts.measured import decimals_of
 from nextpass.words import NO_FIGURE, translated
 from nextpass.workbench import Line, WorkedSum
 
@@ -17,7 +17,6 @@ _RATIOS = ("humidity", "ethanol", "duty", "share", "efficiency", "effectiveness"
 # Lines that are a pressure in the manifold, which a reader has in a unit and reference of their own.
 _MANIFOLD = ("manifold_pressure", "cap_", "weakest_fuel", "injector_limit", "pump_limit")
 _THOUSANDS = {"W": "kW", "J": "kJ"}
-_MOST_DECIMALS = 4
 
 
 def worked_html(worked: WorkedSum, reader: Reader) -> str:
@@ -85,7 +84,7 @@ def _shown(name: str, measured: Estimate, reader: Reader) -> tuple[str, str, str
     """Figure, ± and unit of a line in the reader's units."""
     factor, offset, unit = _units(name, reader)
     value, spread = measured.value * factor + offset, abs(measured.plus_minus * factor)
-    decimals = _decimals(value, spread)
+    decimals = decimals_of(value, spread)
     return reader.number(value, decimals), f"±{reader.number(spread, decimals)}" if spread else "", unit
 
 
@@ -104,11 +103,3 @@ def _units(name: str, reader: Reader) -> tuple[float, float, str]:
     if not unit and any(word in name for word in _RATIOS):
         return 100.0, 0.0, "%"
     return 1.0, 0.0, unit
-
-
-def _decimals(value: float, spread: float) -> int:
-    """Two digits of the ±; where there is none, four of the figure, without idle noughts."""
-    if spread:
-        return min(max(0, 1 - math.floor(math.log10(spread))), _MOST_DECIMALS)
-    most = min(max(0, 3 - math.floor(math.log10(abs(value)))), _MOST_DECIMALS) if value else 0
-    return len(f"{value:.{most}f}".rstrip("0").partition(".")[2])

@@ -44,10 +44,10 @@ window.nextpass = {
     }
     input.value = "";
   },
-  // Reads a small text file and hands it to the page.
+  // Reads a small text file and hands it to the page; the beginning of a larger one is enough to refuse it.
   async readText(input, most) {
     const [file] = input.files;
-    if (file && file.size <= most) emitEvent("nextpass-file", await file.text());
+    if (file) emitEvent("nextpass-file", await file.slice(0, most).text());
     input.value = "";
   },
   sendFile(address, file, onProgress) {

@@ -1,0 +1,89 @@
+"""A forecast in large figures, and what must be said of a plan before it is dialled in."""
+
+from html import escape
+
+from nextpass.plan import Forecast, Plan
+from nextpass.report import Reader, mark_svg
+from nextpass.web.parts.markup import figure
+from nextpass.words import translated
+
+
+def et_figure(forecast: Forecast, label: str, reader: Reader) -> str:
+    """The time of a forecast as the main figure of its section, with the band of 9 passes of 10.
+
+    Parameters
+    ----------
+    forecast : Forecast
+        Of any setup.
+    label : str
+        In the reader's words.
+    reader : Reader
+        Language and units.
+
+    Returns
+    -------
+    str
+        Markup of one group.
+    """
+    et_s = forecast.et_s
+    return figure(
+        label,
+        reader.seconds(et_s.median),
+        "s",
+        f"{reader.seconds(et_s.low)} – {reader.seconds(et_s.high)}",
+        is_main=True,
+        is_next=True,
+    )
+
+
+def clock_figures(forecast: Forecast, reader: Reader) -> list[str]:
+    """The 60-foot time and the trap speed of a forecast, each with its band.
+
+    Parameters
+    ----------
+    forecast : Forecast
+        Of any setup.
+    reader : Reader
+        Language and units.
+
+    Returns
+    -------
+    list of str
+        Markup of one group each.
+    """
+    launch_s, trap_mps = forecast.t60ft_s, forecast.trap_mps
+    return [
+        figure(
+            reader.says("clock.t60ft_s"),
+            reader.seconds(launch_s.median),
+            "s",
+            f"{reader.seconds(launch_s.low)} – {reader.seconds(launch_s.high)}",
+        ),
+        figure(
+            reader.says("clock.trap_mps"),
+            reader.speed(trap_mps.median),
+            reader.speed_unit,
+            f"{reader.speed(trap_mps.low)} – {reader.speed(trap_mps.high)}",
+        ),
+    ]
+
+
+def plan_cautions_html(plan: Plan, reader: Reader) -> str:
+    """What a plan says about its guards: it stands above the figures that are dialled in.
+
+    Parameters
+    ----------
+    plan : Plan
+        For the next pass.
+    reader : Reader
+        For the words.
+
+    Returns
+    -------
+    str
+        Markup; empty where nothing need be said.
+    """
+    return "".join(
+        f'<p class="plan-caution">{mark_svg("act")} <span>{escape(translated(one, reader.language))}</span></p>'
+        for one in plan.cautions
+    )
