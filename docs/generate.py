@@ -18,8 +18,9 @@ from nextpass.cli.main import app
 from nextpass.files.car_keys import CAR_TABLES
 from nextpass.files.pass_keys import PASS_TABLES
 from nextpass.log import vocabulary
+from nextpass.review import finding_codes
 from nextpass.review.findings.thresholds import TABLE
-from nextpass.words import keys, text
+from nextpass.words import text
 
 FOLDER = Path(__file__).parent
 # A bar inside a cell of a table.
@@ -109,19 +110,15 @@ def channels_page() -> str:
 def findings_page() -> str:
     """Every finding with its meaning, and the thresholds that a car file can change."""
     lines = ["# Findings", "", NOTE, "", "Braces stand for the figures of the pass.", ""]
-    codes = sorted(key.removeprefix("finding.").removesuffix(".title") for key in keys("en") if _is_title(key))
     rows = [
-        (f"`{code}`", *(text(f"finding.{code}.{part}") for part in ("title", "meaning", "next_step"))) for code in codes
+        (f"`{code}`", *(text(f"finding.{code}.{part}") for part in ("title", "meaning", "next_step")))
+        for code in finding_codes()
     ]
     lines += [*_table(("code", "title", "meaning", "next step"), rows), ""]
     lines += ["## Thresholds", "", "A car file changes one under `[thresholds]` by its name.", ""]
     rows = [(f"`{one.name}`", f"{one.value:g}", one.unit, one.origin) for one in TABLE]
     lines += [*_table(("name", "value", "unit", "origin"), rows), ""]
     return "\n".join(lines)
-
-
-def _is_title(key: str) -> bool:
-    return key.startswith("finding.") and key.endswith(".title")
 
 
 def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:

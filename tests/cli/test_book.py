@@ -107,6 +107,13 @@ def test_find_by_value_and_finding(full):
         assert by_code.passes
 
 
+def test_a_finding_that_no_review_has_is_refused_with_the_nearest(full):
+    answer = run("find", "--book", full, "--finding", "wheelslip")
+    assert answer.exit_code == 2
+    assert "'wheelslip' is no finding" in " ".join(answer.stderr.split())
+    assert "wheel-slip" in answer.stderr
+
+
 def test_find_shows_a_table(full):
     answer = run("find", "--book", full)
     assert answer.exit_code == 0

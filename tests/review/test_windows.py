@@ -34,6 +34,7 @@ EXAMPLES = 'write it as "80-120 km/h", "60-130 mph", "0-150 m" or "0-330 ft"'
 @pytest.mark.parametrize(
     ("text", "message"),
     [
+        ("80-120", f'window: "80-120" has no unit; {EXAMPLES}'),
         ("fast", f'window: "fast" is not a window; {EXAMPLES}'),
         ("120-80 km/h", 'window: "120-80 km/h" does not rise; write the lower end first'),
         ("1-2 bar", f'window: "bar" in "1-2 bar" is no unit of speed or length; {EXAMPLES}'),

@@ -16,7 +16,7 @@ from nextpass.review.timeslip import beam_time, distance_window, speed_window
 from nextpass.units import convert
 from nextpass.words import phrase
 
-_WINDOW = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(?:-|–|to|\.\.)\s*(\d+(?:[.,]\d+)?)\s*([^\d\s].*?)\s*")
+_WINDOW = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(?:-|–|to|\.\.)\s*(\d+(?:[.,]\d+)?)\s*([^\d\s].*?)?\s*")
 _EXAMPLES = phrase("refusal.windows.examples")
 
 
@@ -59,6 +59,8 @@ def read_window(text: str) -> Window:
     parts = _WINDOW.fullmatch(text)
     if parts is None:
         raise SettingError(phrase("refusal.windows.no_window", text=text), where, _EXAMPLES)
+    if parts.group(3) is None:
+        raise SettingError(phrase("refusal.windows.unit_missing", text=text), where, _EXAMPLES)
     low, high = (float(part.replace(",", ".")) for part in parts.group(1, 2))
     if not low < high:
         raise SettingError(phrase("refusal.windows.falls", text=text), where, phrase("refusal.windows.lower_first"))

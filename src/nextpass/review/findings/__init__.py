@@ -2,7 +2,7 @@
 
 from nextpass.review.findings import boost, fuelling, gearbox, heat, knock, launch, pull, sensors, supply, traction
 from nextpass.review.findings.evidence import Evidence, gather_evidence
-from nextpass.review.findings.finding import Finding, Severity
+from nextpass.review.findings.finding import Finding, Severity, finding_codes
 from nextpass.review.findings.heat import cooler_effectiveness
 from nextpass.review.findings.launch import launch_heat_j
 from nextpass.review.findings.supply import rail_loss
@@ -16,6 +16,7 @@ __all__ = [
     "Threshold",
     "cooler_effectiveness",
     "find_all",
+    "finding_codes",
     "gather_evidence",
     "launch_heat_j",
     "limits_of",

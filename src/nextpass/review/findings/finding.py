@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nextpass.words import phrase
+from nextpass.words import keys, phrase
 
 
 class Severity(StrEnum):
@@ -46,6 +46,12 @@ class Finding:
     evidence: Mapping[str, float]
     meaning: str
     next_step: str
+
+
+def finding_codes() -> tuple[str, ...]:
+    """Codes of all findings that a review can have, sorted."""
+    titles = (key.removeprefix("finding.") for key in keys("en") if key.startswith("finding."))
+    return tuple(sorted(title.removesuffix(".title") for title in titles if title.endswith(".title")))
 
 
 def worded(
