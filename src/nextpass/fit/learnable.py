@@ -97,7 +97,7 @@ _WIDTHS: dict[str, tuple[float, Literal["factor", "sum"], float, float]] = {
     "charge_soak_c": (6.0, "sum", -10.0, 60.0),
     "fuel_flow_scale": (0.10, "factor", 0.4, 2.0),
     "injector_dead_s": (0.25, "factor", 0.0002, 0.002),
-    "pump_flow_scale": (0.10, "factor", 0.3, 1.3),
+    "pump_flow_scale": (0.07, "factor", 0.3, 1.3),
     "wot_lambda": (0.03, "factor", 0.6, 1.1),
     "knock_slope_degpkpa": (0.5, "factor", 0.01, 1.0),
     "clutch_capacity_scale": (0.06, "factor", 0.5, 1.5),
