@@ -162,7 +162,8 @@ def best_setup(
     best = _settled(grid, scenarios, trust, newest, np.stack([*ended, at_newest]))
     point, cost_s = best.point, best.cost
     tell(phrase("plan.doing.fine"), 1.0)
-    chosen = _with_unused_kept(scenarios, newest, grid.setup(point), bounds)
+    raised = grid.setup(_with_falls_taken_back(grid, scenarios, trust, newest, point))
+    chosen = _with_unused_kept(scenarios, newest, raised, bounds)
     no_gain = grid.setup(at_newest) == newest and _is_no_gain(scenarios, trust, newest, chosen)
     return Choice(setup=newest if no_gain else chosen, cost_s=cost_s)
 
@@ -191,6 +192,27 @@ def _settled(grid: SetupGrid, scenarios: Scenarios, trust: Trust, newest: Setup,
             break
         best = Found(point=around[int(np.argmin(costs))], cost=float(costs.min()))
     return best
+
+
+def _with_falls_taken_back(
+    grid: SetupGrid, scenarios: Scenarios, trust: Trust, newest: Setup, point: IntArray
+) -> IntArray:
+    """A point with each cap that fell for no guard put back where simulated passes lose nothing by it.
+
+    What logs showed of a setup counts less the further away it lies, so that a cap that hardly matters would be moved
+    only to get away from it.
+    """
+    whole, at_newest = whole_panel(scenarios, trust, newest), grid.point(newest)
+    for i, slot in enumerate(grid.slots):
+        if slot.adjuster.name == GEAR_PRESSURE_CAP and point[i] < at_newest[i]:
+            back = point.copy()
+            back[i] = at_newest[i]
+            setups = [grid.setup(point), grid.setup(back)]
+            outputs = scenarios.drive(setups)
+            fallen_s, back_s = whole.expected_s(outputs)
+            if back_s <= fallen_s and excess(outputs[:, 1:], setups[1:], trust, scenarios.car.guards)[0] == 0.0:
+                point = back
+    return point
 
 
 def _is_no_gain(scenarios: Scenarios, trust: Trust, newest: Setup, chosen: Setup) -> bool:

@@ -73,10 +73,17 @@ class Panel:
         over = sum((np.maximum(share, 0.0) for share in self.shares(outputs, setups).values()), np.zeros(len(points)))
         error_s, sd_s = self.trust.error(setups, "et_s")
         doubt = error_s + PRICE_OF_DOUBT[self.stage] * sd_s
-        lost_s = elapsed_s(expected) - self.newest_s[:, np.newaxis]
+        return np.asarray(self.expected_s(expected) + doubt + harsh + heat + price_of(over))
+
+    def expected_s(self, outputs: FloatArray) -> FloatArray:
+        """Expected time with losses as they count and the price of spread, shape (m,) [s].
+
+        `outputs` are those of the first scenarios, shape (count, m, len(OUTPUTS)).
+        """
+        et_s = elapsed_s(outputs)
+        lost_s = et_s - self.newest_s[:, np.newaxis]
         time_s = self.newest_s.mean() + self.borne_s(lost_s).mean(axis=0)
-        doubt = doubt + PRICE_OF_SPREAD[self.stage] * elapsed_s(expected).std(axis=0)
-        return np.asarray(time_s + doubt + harsh + heat + price_of(over))
+        return np.asarray(time_s + PRICE_OF_SPREAD[self.stage] * et_s.std(axis=0))
 
     def shares(self, outputs: FloatArray, setups: Sequence[Setup]) -> dict[str, FloatArray]:
         """By watched guard: how far its sentinels stand over the limit, as a share of it; below 0 where it is kept.
