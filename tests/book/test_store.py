@@ -142,9 +142,7 @@ def test_a_file_in_place_of_the_folder_is_refused(tmp_path):
     place.write_text("not a folder")
     with pytest.raises(BookError) as refusal:
         open_book(place)
-    assert str(refusal.value) == (
-        f"{place}: the folder cannot be written (File exists); choose a folder you may write to"
-    )
+    assert str(refusal.value) == f"{place}: is a file, and a book is a folder; give the folder of the book"
 
 
 def test_a_file_that_is_no_database_is_refused(tmp_path):

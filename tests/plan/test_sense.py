@@ -18,6 +18,12 @@ def versions(car, cool_evening):
     return fit_car(car, ()).versions(cool_evening, count=12, seed=3)
 
 
+@pytest.fixture(scope="module")
+def all_versions(car, cool_evening):
+    """As many as a forecast stands on: in a single one more grip can bog the engine that spin kept in its pressure."""
+    return fit_car(car, ()).versions(cool_evening, seed=3)
+
+
 def mean_s(car, versions, setup, day):
     return float(elapsed_s(scenarios_of(car, versions, day).drive([setup])).mean())
 
@@ -27,9 +33,9 @@ def changed(versions, **factors):
 
 
 @pytest.mark.parametrize("grip", [0.85, 0.95, 1.05, 1.2])
-def test_more_grip_is_never_slower(car, newest, cool_evening, versions, grip):
-    slower = mean_s(car, changed(versions, grip=grip), newest, cool_evening)
-    assert mean_s(car, changed(versions, grip=grip * 1.05), newest, cool_evening) <= slower + STEP_S
+def test_more_grip_is_never_slower(car, newest, cool_evening, all_versions, grip):
+    slower = mean_s(car, changed(all_versions, grip=grip), newest, cool_evening)
+    assert mean_s(car, changed(all_versions, grip=grip * 1.05), newest, cool_evening) <= slower + STEP_S
 
 
 @pytest.mark.parametrize("mass", [0.9, 1.0, 1.1])

@@ -97,7 +97,7 @@ class Choice:
 def rough_setup(
     scenarios: Scenarios, trust: Trust, newest: Setup, bounds: Bounds, report: Report | None = None
 ) -> Choice:
-    """A first answer: a walk by long strides from many launches, over three scenarios; arguments of `best_setup`."""
+    """A first answer: a walk by long strides from some launches, over few scenarios; arguments of `best_setup`."""
     tell = report or _silent
     tell(phrase("plan.doing.coarse"), 0.0)
     grid = bounded_grid(scenarios, newest, bounds)
