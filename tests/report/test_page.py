@@ -3,11 +3,13 @@
 import html
 import io
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
 from tests.report.samples import sample_car, sample_findings, sample_plan, sample_reviewed
 
+from nextpass.measure import Estimate
 from nextpass.report import Reader, day_page, day_pdf, review_page, review_pdf
 from nextpass.review import Finding, Severity
 from nextpass.units import ShownUnits
@@ -57,6 +59,21 @@ def test_the_page_says_the_review():
         "tyres.peak_slip 0.12: common practice",
     ):
         assert said in words
+
+
+def test_times_on_a_level_strip_stand_beside_the_raw_ones_where_slope_or_wind_is_known():
+    car = sample_car()
+    plain = sample_reviewed(car)
+    slip = plain.review.timeslip
+    level = replace(slip, et_s=Estimate(value=slip.et_s.value - 0.21, plus_minus=0.05))
+    corrected = replace(plain, review=replace(plain.review, corrected=level))
+    said = f"{level.et_s.value:.2f} ±0.05 s"
+    for language, heading in (("en", "On a level strip in still air"), ("de", "Auf ebener Strecke bei Windstille")):
+        reader = Reader(language=language)
+        words = seen(review_page(car, corrected, reader))
+        assert said.replace(".", "," if language == "de" else ".") in words[words.index(heading) :]
+        assert heading in words_of(review_pdf(car, corrected, reader))
+        assert heading not in seen(review_page(car, plain, reader))
 
 
 def test_findings_stand_gravest_first():

@@ -114,9 +114,11 @@ def _review_sections(content: ReviewContent, reader: Reader) -> str:
     findings = "".join(finding_html(finding, reader) for finding in content.findings)
     nothing = f"<p>{escape(reader.says('finding.none'))}</p>"
     assumed = f"{heading_html('review.assumed', reader)}{facts_html(content.assumed)}" if content.assumed else ""
-    slip, windows, setup = ("review.slip", "review.windows", "review.setup")
+    slip, windows, level, setup = ("review.slip", "review.windows", "review.level", "review.setup")
+    corrected = f"{heading_html(level, reader)}{slip_html(content.level, reader, level)}" if content.level else ""
     return (
-        f'<div class="pair"><section>{heading_html(slip, reader)}{slip_html(content.slip, reader, slip)}</section>'
+        f'<div class="pair"><section>{heading_html(slip, reader)}{slip_html(content.slip, reader, slip)}'
+        f"{corrected}</section>"
         f"<section>{heading_html(windows, reader)}{slip_html(content.windows, reader, windows)}"
         f"{heading_html(setup, reader)}{facts_html(content.setup)}</section></div>"
         f"<section>{heading_html('review.findings', reader)}{findings or nothing}</section>"

@@ -42,7 +42,10 @@ class FindingContent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewContent:
-    """Everything that a review shows, in the reader's words and units."""
+    """Everything that a review shows, in the reader's words and units.
+
+    `level` are the strip's clocks on a level strip in still air, empty where the pass states neither slope nor wind.
+    """
 
     title: str
     car: str
@@ -51,6 +54,7 @@ class ReviewContent:
     notes: str
     slip: tuple[SlipRow, ...]
     windows: tuple[SlipRow, ...]
+    level: tuple[SlipRow, ...]
     findings: tuple[FindingContent, ...]
     setup: tuple[tuple[str, str], ...]
     traces: TracePicture
@@ -85,6 +89,7 @@ def review_content(car: Car, reviewed: ReviewedPass, reader: Reader) -> ReviewCo
         notes=record.notes,
         slip=slip_rows(review.timeslip, record.clocks, reader, STRIP_CLOCKS),
         windows=slip_rows(review.timeslip, None, reader, WINDOWS),
+        level=() if review.corrected is None else slip_rows(review.corrected, None, reader, STRIP_CLOCKS),
         findings=tuple(finding_content(finding, reviewed, reader) for finding in by_weight(review.findings)),
         setup=tuple(
             (reader.adjuster_name(name), str(reader.adjuster_value(name, value)))

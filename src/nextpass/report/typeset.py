@@ -27,6 +27,7 @@ _WORDS = {
     "strip": "review.strip_says",
     "slip": "review.slip",
     "windows": "review.windows",
+    "level": "review.level",
     "setup": "review.setup",
     "findings": "review.findings",
     "nothing": "finding.none",
