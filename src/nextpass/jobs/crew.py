@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
+from itertools import chain, islice
 from typing import Any, Protocol, TypeVar
 
 from nextpass.errors import NextpassError, Where
@@ -21,6 +22,8 @@ W = TypeVar("W")
 R = TypeVar("R")
 # Pieces under way for each worker: one that is worked on, and some that wait, so that a slow one stops nobody.
 _AHEAD = 4
+# A cluster is handed so many pieces together: to send one and have its answer back takes it as long whatever is in it.
+_HEAP, _HEAPS_AHEAD = 4, 2
 # To start a process takes about as long as these pieces do.
 _FEWEST_FOR_PROCESSES = 6
 _CONNECT_SECONDS = 10
@@ -120,7 +123,20 @@ def _on_cluster(do: Callable[[W], R], pieces: Iterable[W], scheduler: str) -> It
                 phrase("refusal.jobs.no_workers"), where, phrase("refusal.jobs.start_workers", scheduler=scheduler)
             )
         # Every piece is worked on, also where two look alike: nothing is taken from an earlier run.
-        yield from _few_at_a_time(lambda piece: client.submit(do, piece, pure=False), pieces, _AHEAD * threads)
+        heaps = _few_at_a_time(
+            lambda heap: client.submit(_each, do, heap, pure=False), _heaps(pieces), _HEAPS_AHEAD * threads
+        )
+        yield from chain.from_iterable(heaps)
+
+
+def _heaps(pieces: Iterable[W]) -> Iterator[list[W]]:
+    waiting = iter(pieces)
+    while heap := list(islice(waiting, _HEAP)):
+        yield heap
+
+
+def _each(do: Callable[[W], R], heap: list[W]) -> list[R]:
+    return [do(piece) for piece in heap]
 
 
 def _client(library: Any, scheduler: str) -> Any:
