@@ -19,7 +19,7 @@ FOLDER = Path(__file__).parent / "pictures"
 DAY, NIGHT = "en.bar.absolute.kmh.day", "de.psi.gauge.mph.night"
 # Name of the picture: path below the car, what to wait for, width, view.
 PICTURES = {
-    "today": ("", ".now", 1400, DAY),
+    "today": ("", ".now-stop, .now .ladder", 1400, DAY),
     "pass": ("/pass/2", ".traces[data-ready=yes]", 1400, DAY),
     "traces": ("/pass/3/traces?with=2", ".traces[data-ready=yes]", 1400, DAY),
     "next": ("/next", ".what-if", 1400, DAY),
@@ -32,7 +32,7 @@ PICTURES = {
     "compare-phone": ("/compare?before=1&after=2", ".gains", 390, DAY),
     "ledger-phone-night": ("/ledger", ".trends", 390, NIGHT),
     "codes-phone": ("/codes?codes=P0299+P0171&with=3", ".causes", 390, DAY),
-    "today-phone": ("", ".now", 390, DAY),
+    "today-phone": ("", ".now-stop, .now .ladder", 390, DAY),
     "next-phone-night": ("/next", ".what-if", 390, NIGHT),
     "pass-phone": ("/pass/2", ".traces[data-ready=yes]", 390, DAY),
 }
