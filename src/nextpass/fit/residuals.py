@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from nextpass.car import Car, Conditions
+from nextpass.car import Car
 from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, KINDS, PEAKS_SD, PassEvidence
 from nextpass.fit.learnable import Learnable, parameters_at
 from nextpass.fit.peaks import FINISH_M
 from nextpass.measure import HALF_WIDTH_90, Estimate
-from nextpass.sim import OUTPUTS, TRACES, Parameters, pack_car, sample_many, until, with_pass_luck, with_setup
+from nextpass.sim import OUTPUTS, TRACES, Parameters, pack, sample_many, until, with_pass_luck
 
 FloatArray = NDArray[np.float64]
 
@@ -97,12 +97,9 @@ class Problem:
         packed = []
         for point in points:
             version = self.parameters(point)
-            bases: dict[Conditions, FloatArray] = {}  # passes of one day mostly share them, and packing costs time
             for number in numbers:
                 one = self.passes[number]
-                if one.conditions not in bases:
-                    bases[one.conditions] = pack_car(self.car, version, one.conditions)
-                row = with_setup(bases[one.conditions], self.car, version, one.setup)
+                row = pack(self.car, version, one.setup, one.conditions)
                 packed.append(with_pass_luck(row, *self._luck(point, number)))
         rows = np.stack(packed).reshape(len(points), len(numbers), -1)
         for i, number in enumerate(numbers):

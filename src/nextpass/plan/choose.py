@@ -15,7 +15,7 @@ from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
 from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, per_gear
 from nextpass.plan.grid import IntArray, SetupGrid, grid_around
 from nextpass.plan.guards import excess
-from nextpass.plan.panel import panel_of, price_of, whole_panel
+from nextpass.plan.panel import Panel, panel_of, price_of, whole_panel
 from nextpass.plan.plan import BindingCause
 from nextpass.plan.search import Cost, Found, Ledgered, descend
 from nextpass.plan.trust import Trust
@@ -159,26 +159,27 @@ def best_setup(
         kept = excess_of(scenarios, trust, grid.setup(point)) == 0.0
         if attempt and kept and (point == ended[-2]).all():
             break
-    best = _settled(grid, scenarios, trust, newest, np.stack([*ended, at_newest]))
+    whole = whole_panel(scenarios, trust, newest)
+    best = _settled(grid, whole, np.stack([*ended, at_newest]))
     point, cost_s = best.point, best.cost
     tell(phrase("plan.doing.fine"), 1.0)
-    raised = grid.setup(_with_falls_taken_back(grid, scenarios, trust, newest, point))
+    raised = grid.setup(_with_falls_taken_back(grid, whole, point, at_newest))
     chosen = _with_unused_kept(scenarios, newest, raised, bounds)
     no_gain = grid.setup(at_newest) == newest and _is_no_gain(scenarios, trust, newest, chosen)
     return Choice(setup=newest if no_gain else chosen, cost_s=cost_s)
 
 
-def _settled(grid: SetupGrid, scenarios: Scenarios, trust: Trust, newest: Setup, ended: IntArray) -> Found:
+def _settled(grid: SetupGrid, whole: Panel, ended: IntArray) -> Found:
     """The best of the points at which walks ended, or one step of the launch from it, by all scenarios.
 
     Few scenarios blur what a setup is worth by as much as the ends of two walks differ, and most of all beside an edge.
     """
-    whole = whole_panel(scenarios, trust, newest)
 
     def weighed(points: IntArray) -> FloatArray:
         setups = [grid.setup(point) for point in points]
-        over = excess(scenarios.drive(setups), setups, trust, scenarios.car.guards)
-        return whole.cost(grid, points) + price_of(over)
+        outputs = whole.scenarios.drive(setups)
+        over = excess(outputs, setups, whole.trust, whole.scenarios.car.guards)
+        return whole.cost_of(grid, points, setups, outputs) + price_of(over)
 
     paid = Ledgered(weighed)
     costs = paid(ended)
@@ -194,23 +195,21 @@ def _settled(grid: SetupGrid, scenarios: Scenarios, trust: Trust, newest: Setup,
     return best
 
 
-def _with_falls_taken_back(
-    grid: SetupGrid, scenarios: Scenarios, trust: Trust, newest: Setup, point: IntArray
-) -> IntArray:
+def _with_falls_taken_back(grid: SetupGrid, whole: Panel, point: IntArray, at_newest: IntArray) -> IntArray:
     """A point with each cap that fell for no guard put back where simulated passes lose nothing by it.
 
     What logs showed of a setup counts less the further away it lies, so that a cap that hardly matters would be moved
     only to get away from it.
     """
-    whole, at_newest = whole_panel(scenarios, trust, newest), grid.point(newest)
+    guards = whole.scenarios.car.guards
     for i, slot in enumerate(grid.slots):
         if slot.adjuster.name == GEAR_PRESSURE_CAP and point[i] < at_newest[i]:
             back = point.copy()
             back[i] = at_newest[i]
             setups = [grid.setup(point), grid.setup(back)]
-            outputs = scenarios.drive(setups)
+            outputs = whole.scenarios.drive(setups)
             fallen_s, back_s = whole.expected_s(outputs)
-            if back_s <= fallen_s and excess(outputs[:, 1:], setups[1:], trust, scenarios.car.guards)[0] == 0.0:
+            if back_s <= fallen_s and excess(outputs[:, 1:], setups[1:], whole.trust, guards)[0] == 0.0:
                 point = back
     return point
 

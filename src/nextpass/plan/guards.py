@@ -28,16 +28,26 @@ DOUBTED = float(norm.ppf(PESSIMISTIC))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GuardRule:
-    """One guard: the contract's name, the figure of the simulation, its limit, the factor to the contract's unit."""
+    """One guard: the contract's name, the figure of the simulation, its limit, the factor to the contract's unit.
+
+    `by_gear` are the figures of each gear where the guard is held against those instead.
+    """
 
     name: str
     output: str
     limit: Callable[[Guards], float]
     factor: float = 1.0
+    by_gear: tuple[str, ...] = ()
 
 
 GUARD_RULES = (
-    GuardRule(name="injector_duty_pct", output="injector_duty", limit=lambda g: g.injector_duty, factor=100.0),
+    GuardRule(
+        name="injector_duty_pct",
+        output="injector_duty",
+        limit=lambda g: g.injector_duty,
+        factor=100.0,
+        by_gear=DUTY_OF_GEAR,
+    ),
     GuardRule(name="knock_retard_deg", output="knock_retard_deg", limit=lambda g: g.knock_retard_deg),
     GuardRule(name="wot_lambda_max", output="wot_lambda", limit=lambda g: g.wot_lambda_max),
     GuardRule(name="clutch_energy_kj", output="clutch_energy_j", limit=lambda g: g.clutch_energy_j, factor=1e-3),
@@ -107,7 +117,7 @@ def worst_figure(
 ) -> FloatArray:
     """Pessimistic figure of one guard, shape (points,); arguments of `worst_figures` and `pessimistic`."""
     worst = np.zeros(len(setups))
-    for name in DUTY_OF_GEAR if rule.output == "injector_duty" else (rule.output,):
+    for name in rule.by_gear or (rule.output,):
         figures = outputs[..., OUTPUTS.index(name)]
         # What is not there at all does not come from an error of the equations: no retard far under the onset.
         there = np.nanmax(np.nan_to_num(figures), axis=0) > 0.0

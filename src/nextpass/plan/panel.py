@@ -66,7 +66,10 @@ class Panel:
     def cost(self, grid: SetupGrid, points: IntArray) -> FloatArray:
         """Expected time, losses bounded, with the prices of doubt, harshness and guards exceeded, shape (m,) [s]."""
         setups = [grid.setup(point) for point in points]
-        outputs = self.scenarios.drive(setups)
+        return self.cost_of(grid, points, setups, self.scenarios.drive(setups))
+
+    def cost_of(self, grid: SetupGrid, points: IntArray, setups: Sequence[Setup], outputs: FloatArray) -> FloatArray:
+        """Cost as `cost`, of points whose setups were driven already: `outputs` of the panel's scenarios."""
         expected = outputs[: self.count]
         harsh = PRICE_PER_KPA * grid.pressures_kpa(points).sum(axis=1)
         heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
