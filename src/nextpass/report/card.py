@@ -264,7 +264,7 @@ def _outlook(plan: Plan, reader: Reader) -> tuple[Outlook, ...]:
         Outlook(
             label=reader.says(f"clock.{name}"),
             value=reader.seconds(band.median),
-            range_text=f"{reader.seconds(band.low)} – {reader.seconds(band.high)}",
+            range_text=reader.seconds_range(band.low, band.high),
             unit="s",
         )
         for name, band in (("et_s", forecast.et_s), ("t60ft_s", forecast.t60ft_s), ("t660ft_s", forecast.t660ft_s))
@@ -273,7 +273,7 @@ def _outlook(plan: Plan, reader: Reader) -> tuple[Outlook, ...]:
     speed = Outlook(
         label=reader.says("clock.trap_mps"),
         value=reader.speed(trap.median),
-        range_text=f"{reader.speed(trap.low)} – {reader.speed(trap.high)}",
+        range_text=reader.speed_range(trap.low, trap.high),
         unit=reader.speed_unit,
     )
     return (*times, speed)

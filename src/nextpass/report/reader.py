@@ -133,6 +133,14 @@ class Reader:
         """Time [s] as a figure without its unit."""
         return self.number(seconds, _TIME_DECIMALS)
 
+    def seconds_range(self, low_s: float, high_s: float) -> str:
+        """Two times [s] and the dash between them, without the unit."""
+        return f"{self.seconds(low_s)} – {self.seconds(high_s)}"
+
+    def speed_range(self, low_mps: float, high_mps: float) -> str:
+        """Two speeds [m/s] and the dash between them, without the unit."""
+        return f"{self.speed(low_mps)} – {self.speed(high_mps)}"
+
     def clock(self, name: str, measured: Measured) -> "Shown":
         """A value of a timeslip by its field name, in the reader's units."""
         match measured:

@@ -68,7 +68,7 @@ def forecast_picture(plan: Plan, past: Sequence[tuple[str, Estimate]], reader: R
             middle=scale.at(band.median),
             high=scale.at(band.high),
             text=reader.seconds(band.median),
-            range_text=f"{reader.seconds(band.low)} – {reader.seconds(band.high)}",
+            range_text=reader.seconds_range(band.low, band.high),
         )
         for kind, label, band in lines
     )

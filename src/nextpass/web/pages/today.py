@@ -12,7 +12,7 @@ from nextpass.report import change_text, ladder_html, ladder_of, mark_svg
 from nextpass.review import Finding, Severity
 from nextpass.web.pages.passes import newest_rows
 from nextpass.web.parts.bring import bring_part
-from nextpass.web.parts.forecast import et_figure, plan_cautions_html
+from nextpass.web.parts.forecast import et_figure, plan_cautions_html, seconds_figure
 from nextpass.web.parts.markup import figure, figures, link, put, sheet
 from nextpass.web.parts.passes import PassRow, passes_html
 from nextpass.web.staging import Staging
@@ -96,15 +96,10 @@ def _planned(visit: Visit, plan: Plan) -> None:
     title = reader.says("today.nothing_to_change") if change is None else change_text(change, reader)
     why = "" if change is None else translated(change.why, reader.language)
     more = len(plan.changes) - 1
-    repeat_s, limit_s = plan.repeat.et_s, plan.limit_et_s
+    limit_s = plan.limit_et_s
     groups = [
         et_figure(plan.forecast, reader.says("today.forecast"), reader),
-        figure(
-            reader.says("forecast.repeat"),
-            reader.seconds(repeat_s.median),
-            "s",
-            f"{reader.seconds(repeat_s.low)} – {reader.seconds(repeat_s.high)}",
-        ),
+        seconds_figure(plan.repeat.et_s, reader.says("forecast.repeat"), reader),
         figure(
             reader.says("forecast.limit"),
             reader.seconds(limit_s.value),

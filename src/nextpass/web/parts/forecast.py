@@ -2,7 +2,7 @@
 
 from html import escape
 
-from nextpass.plan import Forecast, Plan
+from nextpass.plan import Band, Forecast, Plan
 from nextpass.report import Reader, mark_svg
 from nextpass.web.parts.markup import figure
 from nextpass.words import translated
@@ -25,15 +25,30 @@ def et_figure(forecast: Forecast, label: str, reader: Reader) -> str:
     str
         Markup of one group.
     """
-    et_s = forecast.et_s
-    return figure(
-        label,
-        reader.seconds(et_s.median),
-        "s",
-        f"{reader.seconds(et_s.low)} – {reader.seconds(et_s.high)}",
-        is_main=True,
-        is_next=True,
-    )
+    return seconds_figure(forecast.et_s, label, reader, is_main=True)
+
+
+def seconds_figure(band: Band, label: str, reader: Reader, *, is_main: bool = False) -> str:
+    """A time of a forecast with its band.
+
+    Parameters
+    ----------
+    band : Band
+        Of any setup [s].
+    label : str
+        In the reader's words.
+    reader : Reader
+        Language and units.
+    is_main : bool
+        Whether it is the main figure of its section.
+
+    Returns
+    -------
+    str
+        Markup of one group.
+    """
+    between = reader.seconds_range(band.low, band.high)
+    return figure(label, reader.seconds(band.median), "s", between, is_main=is_main, is_next=is_main)
 
 
 def clock_figures(forecast: Forecast, reader: Reader) -> list[str]:
@@ -51,19 +66,14 @@ def clock_figures(forecast: Forecast, reader: Reader) -> list[str]:
     list of str
         Markup of one group each.
     """
-    launch_s, trap_mps = forecast.t60ft_s, forecast.trap_mps
+    trap_mps = forecast.trap_mps
     return [
-        figure(
-            reader.says("clock.t60ft_s"),
-            reader.seconds(launch_s.median),
-            "s",
-            f"{reader.seconds(launch_s.low)} – {reader.seconds(launch_s.high)}",
-        ),
+        seconds_figure(forecast.t60ft_s, reader.says("clock.t60ft_s"), reader),
         figure(
             reader.says("clock.trap_mps"),
             reader.speed(trap_mps.median),
             reader.speed_unit,
-            f"{reader.speed(trap_mps.low)} – {reader.speed(trap_mps.high)}",
+            reader.speed_range(trap_mps.low, trap_mps.high),
         ),
     ]
 
