@@ -224,6 +224,21 @@ def test_launch_pressure_rises_by_the_step_guard_over_what_a_launch_ran(car, pas
     assert plan.setup.launch_pressure_kpa <= ran + car.guards.pressure_step_kpa
 
 
+def test_a_cap_leaves_room_under_the_fuels_limit_for_the_overshoot_that_logs_showed(car, passes):
+    """What the review calls over the limit, 5 kPa, no planned cap runs into."""
+    newest, shown = passes[-1], evidence_of(car, passes)
+    pressure = newest.log["manifold_pressure_kpa"]
+    higher = replace(pressure, values=pressure.values + 12.0)
+    wild = replace(newest, log=replace(newest.log, channels={**newest.log.channels, higher.name: higher}))
+    evidence = evidence_of(car, [wild])
+    assert evidence.overshoot_kpa == pytest.approx(evidence_of(car, [newest]).overshoot_kpa + 12.0)
+    free = replace(car, guards=replace(car.guards, pressure_step_kpa=500.0))
+    setup = newest.record.setup
+    limit_kpa = car.fuels[setup.fuel].manifold_pressure_max_kpa
+    assert evidence.ceiling(free, setup, setup.fuel) == (limit_kpa - (evidence.overshoot_kpa - 5.0), "fuel")
+    assert shown.ceiling(free, setup, setup.fuel)[0] <= limit_kpa
+
+
 def test_another_day_widens_the_forecast_and_says_what_the_air_does(fitted, passes, plan):
     day = replace(
         plan.conditions,

@@ -163,7 +163,7 @@ def _series(car: Car, log: Log, motion: GroundSpeed, at_s: FloatArray) -> dict[s
         ("manifold_pressure_kpa", 5.0, 0.0),
         ("injector_duty", 0.015, 0.03),
         ("charge_temperature_c", 2.0, 0.0),
-        ("knock_retard_deg", 0.8, 0.0),
+        ("knock_retard_deg", 0.3, 0.25),
     ):
         channel = log.get(name)
         if channel is not None:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from nextpass.car import LAUNCH_PRESSURE, Car, Setup
 from nextpass.log import Log
 from nextpass.plan.plan import BindingCause
-from nextpass.review import Phase, Review, ReviewedPass, Severity
+from nextpass.review import Phase, Review, ReviewedPass, Severity, limits_of
 
 FloatArray = NDArray[np.float64]
 
@@ -51,6 +51,8 @@ class Evidence:
         car has none.
     first_duty_per_kpa : float
         Greatest injector duty that a log showed in the first gear over that gear's cap [1/kPa]; 0 where none shows any.
+    overshoot_kpa : float
+        By how much a log exceeded the cap of a gear and that of the gear before it [kPa]; 0 where none did.
     """
 
     clean_kpa: float | None
@@ -60,6 +62,7 @@ class Evidence:
     first_cap_kpa: float
     first_duty_per_kpa: float
     launch_kpa: float
+    overshoot_kpa: float
 
     def first_gear_ceiling(self, car: Car) -> tuple[float, BindingCause]:
         """Highest cap of the first gear [kPa], which is bound to what that gear ran, and what sets it.
@@ -75,13 +78,17 @@ class Evidence:
         """Highest launch pressure [kPa]: what gears held clean says nothing of what the tyres do at the line."""
         return self.launch_kpa + car.guards.pressure_step_kpa
 
+    def _over_fuel_kpa(self, car: Car) -> float:
+        """How far under a fuel's limit a cap must stay for its overshoot to pass a review [kPa]."""
+        return max(self.overshoot_kpa - limits_of(car)["over_fuel_limit_kpa"], 0.0)
+
     def ceiling(self, car: Car, newest: Setup, fuel: str) -> tuple[float, BindingCause]:
         """Highest pressure that a plan may set on a fuel [kPa], and what sets it."""
         # Where no log shows any pressure, nothing above what is dialled in has been shown.
         shown = self.clean_kpa
         stepped = max(newest.gear_pressure_cap_kpa) if shown is None else shown + car.guards.pressure_step_kpa
         ceilings: list[tuple[float, BindingCause]] = [
-            (car.fuels[fuel].manifold_pressure_max_kpa, "fuel"),
+            (car.fuels[fuel].manifold_pressure_max_kpa - self._over_fuel_kpa(car), "fuel"),
             (stepped, "step guard"),
             (self.knocked_kpa.get(fuel, np.inf) - KNOCK_MARGIN_KPA, "knock"),
         ]
@@ -128,6 +135,7 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
         first_cap_kpa=max(one.record.setup.gear_pressure_cap_kpa[0] for one in passes),
         first_duty_per_kpa=max(_first_duty_per_kpa(one) for one in passes),
         launch_kpa=max(launch_pressure_kpa(one.record.setup) for one in passes),
+        overshoot_kpa=max(_overshoot_kpa(one) for one in passes),
     )
 
 
@@ -138,6 +146,19 @@ def _first_duty_per_kpa(one: ReviewedPass) -> float:
     sampled = [duty for phase in firsts if (duty := _sampled(one.log, "injector_duty", phase)) is not None]
     duties = [np.nan_to_num(duty) for duty in sampled if duty.size]
     return max((float(np.quantile(duty, HIGHEST)) for duty in duties), default=0.0) / cap_kpa
+
+
+def _overshoot_kpa(one: ReviewedPass) -> float:
+    """By how much the pressure of a pass exceeded its caps [kPa]; what the gear before left does not count."""
+    caps_kpa = one.record.setup.gear_pressure_cap_kpa
+    found = [0.0]
+    for phase in one.review.phases:
+        if phase.kind == "gear" and phase.gear is not None and phase.gear <= len(caps_kpa):
+            pressure = _sampled(one.log, "manifold_pressure_kpa", phase)
+            if pressure is not None and np.isfinite(pressure).any():
+                asked_kpa = max(caps_kpa[max(phase.gear - 2, 0) : phase.gear])
+                found.append(float(np.nanquantile(pressure, HIGHEST)) - asked_kpa)
+    return max(found)
 
 
 def launch_pressure_kpa(setup: Setup) -> float:

@@ -3,7 +3,7 @@
 from nextpass.review.against_strip import ClockDifference
 from nextpass.review.attempt import Attempt, find_attempts
 from nextpass.review.coastdown import CoastRun, RoadLoad, coast_runs, fit_road_load
-from nextpass.review.findings import USUAL, Evidence, Finding, Severity, Threshold, finding_codes
+from nextpass.review.findings import USUAL, Evidence, Finding, Severity, Threshold, finding_codes, limits_of
 from nextpass.review.gear import GearTrace, driven_wheel_speed, gear_trace
 from nextpass.review.losses import Loss, LostTime, lost_time
 from nextpass.review.phases import Phase, PhaseKind
@@ -45,6 +45,7 @@ __all__ = [
     "finding_codes",
     "fit_road_load",
     "gear_trace",
+    "limits_of",
     "lost_time",
     "power_points",
     "read_window",

@@ -3,7 +3,7 @@
 from nextpass.sim.bound import PerfectTraction, perfect_traction, without_slip
 from nextpass.sim.drive import Run, compile_kernels, drive, drive_many, sample_many
 from nextpass.sim.kernel import MAX_GEARS, OUTPUTS, PER_GEAR, TRACES
-from nextpass.sim.pack import pack, pack_car, pack_setups, until, with_pass_luck, with_setup
+from nextpass.sim.pack import REFERENCE_CHARGE_C, pack, pack_car, pack_setups, until, with_pass_luck, with_setup
 from nextpass.sim.parameters import Parameters, default_parameters
 from nextpass.sim.tight import drive_tightly
 
@@ -11,6 +11,7 @@ __all__ = [
     "MAX_GEARS",
     "OUTPUTS",
     "PER_GEAR",
+    "REFERENCE_CHARGE_C",
     "TRACES",
     "Parameters",
     "PerfectTraction",
