@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from nextpass.car import Car, Conditions, PassRecord
 from nextpass.fit import FittedCar
 from nextpass.physics import strip
-from nextpass.sim import OUTPUTS, Parameters, drive_many, pack
+from nextpass.sim import OUTPUTS, Parameters, Versions, drive_many, pack
 
 FloatArray = NDArray[np.float64]
 
@@ -207,13 +207,15 @@ def _clocks(
     conditions: Sequence[Conditions],
 ) -> FloatArray:
     """Simulated clocks of each pass's own setup, shape (versions, passes, clocks)."""
-    rows = [
-        pack(car, one, record.setup, day)
-        for version in versions
-        for one, record, day in zip(version, records, conditions, strict=True)
-    ]
+    rows = np.stack(
+        [
+            pack(car, Versions.of(of_pass), record.setup, day)
+            for of_pass, record, day in zip(zip(*versions, strict=True), records, conditions, strict=True)
+        ],
+        axis=1,
+    )
     columns = [OUTPUTS.index(clock) for clock in CLOCKS]
-    return drive_many(np.stack(rows))[:, columns].reshape(len(versions), len(records), len(CLOCKS))
+    return drive_many(rows.reshape(-1, rows.shape[-1]))[:, columns].reshape(len(versions), len(records), len(CLOCKS))
 
 
 def _unseen(

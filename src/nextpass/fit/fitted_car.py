@@ -111,7 +111,7 @@ class FittedCar:
         found = []
         for point in points:
             version = problem.parameters(point)
-            days = [problem.day_grip(point, one.day) for one in problem.passes]
+            days = [float(problem.day_grip(point, one.day)) for one in problem.passes]
             found.append(tuple(with_luck(version, grip, 0.0) for grip in days))
         return tuple(found)
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car
-from nextpass.sim import Parameters
+from nextpass.sim import Parameters, Versions
 
 FloatArray = NDArray[np.float64]
 
@@ -46,10 +46,14 @@ class Learnable:
     low: float
     high: float
 
+    def values(self, z: FloatArray) -> FloatArray:
+        """Values at `z` standard deviations from the centre, inside the limits, same shape."""
+        raw = self.centre * np.exp(self.sd * z) if self.scale == "factor" else self.centre + self.sd * z
+        return np.clip(raw, self.low, self.high)
+
     def value(self, z: float) -> float:
-        """Value at `z` standard deviations from the centre, inside the limits."""
-        raw = self.centre * math.exp(self.sd * z) if self.scale == "factor" else self.centre + self.sd * z
-        return min(max(raw, self.low), self.high)
+        """Value at one place."""
+        return float(self.values(np.asarray(z)))
 
     def place(self, value: float) -> float:
         """Standard deviations from the centre at which a value stands."""
@@ -138,8 +142,8 @@ def learnables(car: Car, centre: Parameters) -> tuple[Learnable, ...]:
     return tuple(found)
 
 
-def parameters_at(car: Car, centre: Parameters, what: Sequence[Learnable], z: FloatArray) -> Parameters:
-    """Parameters at a point of the fit's space.
+def versions_at(car: Car, centre: Parameters, what: Sequence[Learnable], points: FloatArray) -> Versions:
+    """Versions of a car at many points of the fit's space.
 
     Parameters
     ----------
@@ -147,20 +151,27 @@ def parameters_at(car: Car, centre: Parameters, what: Sequence[Learnable], z: Fl
     centre : Parameters
         For what is not learnt.
     what : sequence of Learnable, length n
-    z : ndarray, shape (n,)
+    points : ndarray, shape (m, n)
         Standard deviations from each centre.
 
     Returns
     -------
-    parameters : Parameters
+    versions : Versions
+        m of them.
     """
-    onsets = dict(zip(car.fuels, centre.knock_onset_kpa, strict=True))
-    changed: dict[str, float | tuple[float, ...]] = {}
-    for one, place in zip(what, z.tolist(), strict=True):
+    columns = dict(Versions.of([centre] * len(points)).columns)
+    fuels = tuple(car.fuels)
+    for one, places in zip(what, points.T, strict=True):
         field, _, fuel = one.name.partition(".")
         if field == ONSET:
-            onsets[fuel] = one.value(place)
+            columns[field][fuels.index(fuel)] = one.values(places)
         else:
-            changed[field] = one.value(place)
-    changed[ONSET] = tuple(onsets.values())
-    return replace(centre, **changed)  # type: ignore[arg-type]
+            columns[field] = one.values(places)
+    return Versions(columns)
+
+
+def parameters_at(car: Car, centre: Parameters, what: Sequence[Learnable], z: FloatArray) -> Parameters:
+    """The version at one point, shape (n,); else as `versions_at`."""
+    columns = versions_at(car, centre, what, z[np.newaxis]).columns
+    changed = {name: float(column[0]) for name, column in columns.items() if name != ONSET}
+    return replace(centre, **changed, knock_onset_kpa=tuple(columns[ONSET][:, 0].tolist()))

@@ -1,6 +1,5 @@
 """Simulated against measured: the weighted differences that the fit makes small, many versions of a car at once."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -9,7 +8,7 @@ from numpy.typing import NDArray
 
 from nextpass.car import Car
 from nextpass.fit.evidence import CLOCK_FLOOR, CLOCK_TIME, KINDS, PEAKS_SD, PassEvidence
-from nextpass.fit.learnable import Learnable, parameters_at
+from nextpass.fit.learnable import Learnable, parameters_at, versions_at
 from nextpass.fit.peaks import FINISH_M
 from nextpass.measure import HALF_WIDTH_90, Estimate
 from nextpass.sim import OUTPUTS, TRACES, Parameters, pack, sample_many, until, with_pass_luck
@@ -78,33 +77,30 @@ class Problem:
             for one in self.passes
         ]
 
-    def day_grip(self, point: FloatArray, day: int) -> float:
-        """Logarithm of a day's grip factor at a point."""
-        return float(point[self.size - self.days + day]) * DAY_GRIP_SD if self.days else 0.0
+    def day_grip(self, points: FloatArray, day: int) -> FloatArray:
+        """Logarithm of a day's grip factor at a point, shape (n,), or at many, shape (m, n)."""
+        place = self.size - self.days + day
+        return points[..., place] * DAY_GRIP_SD if self.days else np.zeros(points.shape[:-1])
 
     def parameters(self, point: FloatArray) -> Parameters:
         """The car at a point, for a pass of middling luck on a middling day."""
         return parameters_at(self.car, self.centre, self.what, point[: len(self.what)])
 
-    def _luck(self, point: FloatArray, number: int) -> tuple[float, float]:
-        """Factors on grip and release time of one pass at a point."""
-        grip, release = point[self.own(number)].tolist()
-        day = self.day_grip(point, self.passes[number].day)
-        return math.exp(grip * PASS_GRIP_SD + day), math.exp(release * PASS_RELEASE_SD)
+    def _luck(self, points: FloatArray, number: int) -> tuple[FloatArray, FloatArray]:
+        """Factors on grip and release time of one pass at many points, shape (m,) each."""
+        grip, release = points[:, self.own(number)].T
+        day = self.day_grip(points, self.passes[number].day)
+        return np.exp(grip * PASS_GRIP_SD + day), np.exp(release * PASS_RELEASE_SD)
 
     def rows(self, points: FloatArray, numbers: Sequence[int]) -> FloatArray:
         """Packed rows of some passes at many points, shape (points, passes, row)."""
+        versions = versions_at(self.car, self.centre, self.what, points[:, : len(self.what)])
         packed = []
-        for point in points:
-            version = self.parameters(point)
-            for number in numbers:
-                one = self.passes[number]
-                row = pack(self.car, version, one.setup, one.conditions)
-                packed.append(with_pass_luck(row, *self._luck(point, number)))
-        rows = np.stack(packed).reshape(len(points), len(numbers), -1)
-        for i, number in enumerate(numbers):
-            rows[:, i] = until(rows[:, i], self._end_m(self.passes[number]))
-        return rows
+        for number in numbers:
+            one = self.passes[number]
+            rows = pack(self.car, versions, one.setup, one.conditions)
+            packed.append(until(with_pass_luck(rows, *self._luck(points, number)), self._end_m(one)))
+        return np.stack(packed, axis=1)
 
     def _end_m(self, one: PassEvidence) -> float:
         """Distance to simulate so that even a version that is too fast covers the horizon [m]."""

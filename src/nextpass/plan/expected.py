@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car, Conditions, Setup
-from nextpass.sim import OUTPUTS, Parameters, drive_many, pack_car, with_setup
+from nextpass.sim import OUTPUTS, Parameters, Versions, drive_many, pack_car, with_setup
 
 FloatArray = NDArray[np.float64]
 
@@ -42,12 +42,9 @@ class Scenarios:
 
     def drive(self, setups: Sequence[Setup]) -> FloatArray:
         """Outputs of every setup in every scenario, shape (s, m, len(OUTPUTS))."""
-        rows = [
-            with_setup(base, self.car, version, setup)
-            for base, version in zip(self.bases, self.versions, strict=True)
-            for setup in setups
-        ]
-        outputs = drive_many(np.stack(rows))
+        versions = Versions.of(self.versions)
+        rows = np.stack([with_setup(self.bases, self.car, versions, setup) for setup in setups], axis=1)
+        outputs = drive_many(rows.reshape(-1, rows.shape[-1]))
         return outputs.reshape(len(self.versions), len(setups), len(OUTPUTS))
 
     def part(self, chosen: Sequence[int]) -> "Scenarios":
@@ -79,7 +76,7 @@ def scenarios_of(car: Car, versions: Sequence[Parameters], conditions: Condition
     -------
     Scenarios
     """
-    bases = np.stack([pack_car(car, version, conditions) for version in versions])
+    bases = pack_car(car, Versions.of(versions), conditions)
     return Scenarios(car=car, conditions=conditions, versions=tuple(versions), bases=bases)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from nextpass.measure import Estimate
 from nextpass.plan.expected import Scenarios, elapsed_s
-from nextpass.sim import Parameters, drive_many, pack_setups, perfect_traction, without_slip
+from nextpass.sim import Parameters, Versions, drive_many, pack, perfect_traction, without_slip
 
 # Share of the versions that may be quicker than the limit.
 QUICKEST = 0.03
@@ -30,7 +30,7 @@ def limit_of(scenarios: Scenarios, middle: Parameters) -> Estimate:
         ET that no setup beats [s]; its ± is the spread of perfect traction over the versions.
     """
     setup = perfect_traction(scenarios.car, middle, scenarios.conditions).setup
-    rows = [pack_setups(scenarios.car, version, [setup], scenarios.conditions)[0] for version in scenarios.versions]
-    times = elapsed_s(drive_many(without_slip(np.stack(rows))))
+    rows = pack(scenarios.car, Versions.of(scenarios.versions), setup, scenarios.conditions)
+    times = elapsed_s(drive_many(without_slip(rows)))
     low, high = np.quantile(times, (0.05, 0.95))
     return Estimate(value=float(np.quantile(times, QUICKEST)), plus_minus=float(0.5 * (high - low)))

@@ -1,7 +1,7 @@
 """From a car, its parameters, a setup and the day to the one flat row of base SI numbers that a pass is driven from.
 
 A row is the parameters and the day (`pack_car`) with the setup written over it (`with_setup`): a plan packs thousands
-of setups of one car, so the second part is cheap.
+of setups of one car, so the second part is cheap. All of them take one version of a car, or `Versions` at once.
 """
 
 import math
@@ -12,43 +12,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import Car, Conditions, Setup
-from nextpass.physics.air import KELVIN, density_kgpm3
+from nextpass.physics.air import KELVIN
 from nextpass.physics.blend import blend_density_kgpm3, blend_stoichiometric_afr
 from nextpass.sim import kernel as k
-from nextpass.sim.parameters import LOW_SHARE, MIDDLE_SHARE, VOLUMETRIC_EFFICIENCY, Parameters
+from nextpass.sim.car_row import KPA, MIDDLE_POINT, REFERENCE_CHARGE_C, SHORTEST_S, Some, not_below, wide, write_car
+from nextpass.sim.parameters import VOLUMETRIC_EFFICIENCY, Parameters
 
 FloatArray = NDArray[np.float64]
 
-KPA = 1000.0
 LITRE = 1e-3
 FOOT_M = 0.3048
 QUARTER_MILE_M = 402.336
 DRY_AIR_JPKGK = 287.05
-# Charge temperature at which the car file's torque curve is taken to hold (assumed: a warm day's dynamometer).
-REFERENCE_CHARGE_C = 45.0
-# Share of torque that a degree of retard costs near best timing under boost (common practice: about 1 %).
-TORQUE_LOSS_PER_DEG = 0.01
-# Time in which the body pitches and load moves between the axles [s] (common practice: 1.5 to 2 Hz, well damped).
-LOAD_TIME_S = 0.08
-# Oil of a gearbox with its share of steel (assumed: 6 l of oil and 8 kg of steel).
-GEARBOX_HEAT_JPK = 15000.0
-STANDARD_KPA = 101.325
-# No time of the equations is shorter.
-SHORTEST_S = 1e-3
-_RISE = np.linspace(0.1, 0.9, 17)
-_POINTS = np.arange(k.TABLE_POINTS, dtype=np.float64)
-# Engine friction and pumping as mean effective pressure: Heywood, Internal Combustion Engine Fundamentals, eq. 13.6.
-FRICTION_BAR = (0.97, 0.15, 0.05)
 
 
-def pack(car: Car, parameters: Parameters, setup: Setup, conditions: Conditions) -> FloatArray:
-    """Row of one pass.
+def pack(car: Car, parameters: Some, setup: Setup, conditions: Conditions) -> FloatArray:
+    """Row of one pass, or of the passes of many versions of a car.
 
     Parameters
     ----------
     car : Car
         For what no pass corrects: ratios, inertias, torque curve, fuel supply.
-    parameters : Parameters
+    parameters : Parameters or Versions
         The car as the passes show it, or `default_parameters`.
     setup : Setup
         What is dialled in.
@@ -57,7 +42,7 @@ def pack(car: Car, parameters: Parameters, setup: Setup, conditions: Conditions)
 
     Returns
     -------
-    ndarray, shape (row,)
+    ndarray, shape (row,), or (m, row) of m versions
         Base SI, in the order of the kernel's slots.
     """
     return with_setup(pack_car(car, parameters, conditions), car, parameters, setup)
@@ -69,7 +54,7 @@ def pack_setups(car: Car, parameters: Parameters, setups: Sequence[Setup], condi
     Parameters
     ----------
     car, parameters, conditions
-        As for `pack`.
+        As for `pack`, of one version.
     setups : sequence of Setup, length m
 
     Returns
@@ -77,19 +62,15 @@ def pack_setups(car: Car, parameters: Parameters, setups: Sequence[Setup], condi
     ndarray, shape (m, row)
     """
     base = pack_car(car, parameters, conditions)
-    rows = np.empty((len(setups), base.size))
-    for row, setup in zip(rows, setups, strict=True):
-        row[:] = base
-        _write_setup(row, car, parameters, setup)
-    return rows
+    return np.stack([with_setup(base, car, parameters, setup) for setup in setups])
 
 
-def with_setup(base: FloatArray, car: Car, parameters: Parameters, setup: Setup) -> FloatArray:
-    """Copy of a row with another setup.
+def with_setup(base: FloatArray, car: Car, parameters: Some, setup: Setup) -> FloatArray:
+    """Copy of a row, or of many, with another setup.
 
     Parameters
     ----------
-    base : ndarray, shape (row,)
+    base : ndarray, shape (row,) or (m, row)
         From `pack_car` or `pack`, of the same car and parameters.
     car, parameters
         As for `pack`.
@@ -97,29 +78,29 @@ def with_setup(base: FloatArray, car: Car, parameters: Parameters, setup: Setup)
 
     Returns
     -------
-    ndarray, shape (row,)
+    ndarray, same shape
     """
     row = base.copy()
     _write_setup(row, car, parameters, setup)
     return row
 
 
-def with_pass_luck(base: FloatArray, grip_factor: float, release_factor: float) -> FloatArray:
-    """Copy of a row for a pass of other grip and clutch release.
+def with_pass_luck(base: FloatArray, grip_factor: FloatArray, release_factor: FloatArray) -> FloatArray:
+    """Copy of rows for passes of other grip and clutch release.
 
     Parameters
     ----------
-    base : ndarray, shape (row,)
-    grip_factor, release_factor : float
+    base : ndarray, shape (m, row)
+    grip_factor, release_factor : ndarray, shape (m,)
         On `Parameters.grip` and `Parameters.launch_release_s` [-].
 
     Returns
     -------
-    ndarray, shape (row,)
+    ndarray, shape (m, row)
     """
     row = base.copy()
-    row[k.FRICTION] *= grip_factor
-    row[k.RELEASE_TIME] = max(row[k.RELEASE_TIME] * release_factor, SHORTEST_S)
+    row[..., k.FRICTION] *= grip_factor
+    row[..., k.RELEASE_TIME] = not_below(SHORTEST_S, row[..., k.RELEASE_TIME] * release_factor)
     return row
 
 
@@ -141,8 +122,8 @@ def until(packed_rows: FloatArray, distance_m: float) -> FloatArray:
     return rows
 
 
-def pack_car(car: Car, parameters: Parameters, conditions: Conditions) -> FloatArray:
-    """Row of a car on a day without a setup, for `with_setup`.
+def pack_car(car: Car, parameters: Some, conditions: Conditions) -> FloatArray:
+    """Row of a car on a day without a setup, or rows of many versions of it, for `with_setup`.
 
     Parameters
     ----------
@@ -151,162 +132,14 @@ def pack_car(car: Car, parameters: Parameters, conditions: Conditions) -> FloatA
 
     Returns
     -------
-    ndarray, shape (row,)
+    ndarray, shape (row,), or (m, row) of m versions
         The setup's slots are nan.
     """
-    row = np.full(k.ROW_LENGTH, np.nan)
-    _write_chassis(row, car, parameters, conditions)
-    _write_tyre(row, car, parameters)
-    _write_driveline(row, car, parameters)
-    _write_engine(row, car, parameters, conditions)
-    row[k.ROLLOUT] = FOOT_M
-    row[k.FINISH] = QUARTER_MILE_M
+    row = np.full((*np.shape(parameters.mass_kg), k.ROW_LENGTH), np.nan)
+    write_car(row, car, parameters, conditions)
+    row[..., k.ROLLOUT] = FOOT_M
+    row[..., k.FINISH] = QUARTER_MILE_M
     return row
-
-
-def _write_chassis(row: FloatArray, car: Car, p: Parameters, conditions: Conditions) -> None:
-    incline = math.atan(conditions.slope)
-    weight_n = p.mass_kg * k.GRAVITY_MPS2 * math.cos(incline)
-    slope_n = p.mass_kg * k.GRAVITY_MPS2 * math.sin(incline)
-    chassis = car.chassis
-    tilt_n = slope_n * chassis.cg_height_m / chassis.wheelbase_m
-    row[k.MASS] = p.mass_kg
-    row[k.FRONT_LOAD] = weight_n * chassis.front_weight_share - tilt_n
-    row[k.REAR_LOAD] = weight_n * (1.0 - chassis.front_weight_share) + tilt_n
-    row[k.LOAD_ARM] = p.mass_kg * chassis.cg_height_m / chassis.wheelbase_m
-    row[k.LOAD_TIME] = LOAD_TIME_S
-    row[k.ROLLING] = p.rolling_resistance * weight_n
-    row[k.SLOPE_FORCE] = slope_n
-    row[k.DRAG] = 0.5 * _density_kgpm3(conditions) * p.drag_area_m2
-    row[k.HEADWIND] = conditions.headwind_mps
-
-
-@lru_cache(maxsize=64)
-def _density_kgpm3(conditions: Conditions) -> float:
-    return float(density_kgpm3(conditions.air_temperature_c, conditions.pressure_kpa, conditions.humidity))
-
-
-def _write_tyre(row: FloatArray, car: Car, p: Parameters) -> None:
-    row[k.RADIUS] = p.rolling_radius_m
-    row[k.FRICTION] = p.peak_friction * p.grip
-    row[k.LOAD_SENSITIVITY] = p.load_sensitivity
-    row[k.LOAD_REFERENCE] = 0.5 * (row[k.FRONT_LOAD] + row[k.REAR_LOAD])
-    # Magic Formula with E = 0: it tends to sin(C pi/2) far beyond the peak, which lies at tan(pi/(2C))/B.
-    shape = 2.0 - 2.0 / math.pi * math.asin(min(p.sliding_share, 0.995))
-    row[k.TYRE_C] = shape
-    row[k.TYRE_B] = math.tan(math.pi / (2.0 * shape)) / p.peak_slip
-    row[k.PEAK_SLIP] = p.peak_slip
-    row[k.AXLE_INERTIA] = 2.0 * car.driveline.wheel_inertia_kgm2
-
-
-def _write_driveline(row: FloatArray, car: Car, p: Parameters) -> None:
-    driveline = car.driveline
-    gears = car.gear_count
-    row[k.FRONT_SHARE] = driveline.front_drive_share
-    both = 0.0 < driveline.front_drive_share < 1.0
-    row[k.COUPLING] = p.axle_coupling_nm_per_radps if both else 0.0
-    row[k.EFFICIENCY] = p.efficiency
-    row[k.ENGINE_INERTIA] = driveline.engine_inertia_kgm2
-    row[k.RELEASE_TIME] = max(p.launch_release_s, SHORTEST_S)
-    row[k.HOLD_GAIN] = driveline.engine_inertia_kgm2 / max(p.launch_hold_s, SHORTEST_S)
-    row[k.LAUNCH_FEED] = p.launch_feed
-    row[k.SHIFT_TIME] = max(p.shift_time_s, SHORTEST_S)
-    row[k.SHIFT_SHARE], row[k.SHIFT_MOMENTUM] = p.shift_torque_share, p.shift_momentum_share
-    row[k.GEARS] = gears
-    row[k.RATIO : k.RATIO + k.MAX_GEARS] = 0.0
-    row[k.RATIO : k.RATIO + gears] = driveline.final_drive * np.asarray(driveline.gear_ratios)
-    # Pack A carries the odd gears, pack B the even ones.
-    packs = np.resize(np.asarray(car.clutch.torque_capacity_nm, dtype=np.float64), k.MAX_GEARS)
-    row[k.CAPACITY : k.CAPACITY + k.MAX_GEARS] = p.clutch_capacity_scale * packs
-    row[k.OIL_START] = p.gearbox_oil_c
-    row[k.OIL_HEAT] = GEARBOX_HEAT_JPK + car.clutch.heat_capacity_j_per_k
-
-
-def _write_engine(row: FloatArray, car: Car, p: Parameters, conditions: Conditions) -> None:
-    engine = car.engine
-    step_rpm = 1.15 * engine.rev_limit_rpm / (k.TABLE_POINTS - 1)
-    rpm = step_rpm * _POINTS
-    row[k.TABLE_STEP] = step_rpm * k.RADPS_PER_RPM
-    row[k.LIMIT_SPEED] = engine.rev_limit_rpm * k.RADPS_PER_RPM
-    row[k.AMBIENT_PRESSURE] = conditions.pressure_kpa * KPA
-    base_nm, slope_nmpkpa = _torque_tables(rpm, car, p)
-    row[k.TORQUE_BASE : k.TORQUE_BASE + k.TABLE_POINTS] = base_nm
-    row[k.TORQUE_SLOPE : k.TORQUE_SLOPE + k.TABLE_POINTS] = slope_nmpkpa / KPA
-    _write_turbocharger(row, rpm, car, p, conditions)
-    row[k.AIR_TEMPERATURE] = conditions.air_temperature_c + KELVIN
-    row[k.CHARGE_RISE] = p.charge_rise_share
-    row[k.CHARGE_FLOW] = engine.reference_pressure_kpa * KPA * MIDDLE_SHARE * engine.rev_limit_rpm * k.RADPS_PER_RPM
-    row[k.CHARGE_GROWTH] = p.charge_rise_growth
-    row[k.SENSOR_TIME] = p.charge_time_s
-    row[k.CORE_START] = p.charge_soak_c
-    row[k.CORE_SHARE] = p.cooler_core_share
-    row[k.CORE_TIME] = p.cooler_core_s
-    row[k.CHARGE_REFERENCE] = REFERENCE_CHARGE_C + KELVIN
-    row[k.CHARGE_EXPONENT] = p.charge_temperature_exponent
-    row[k.KNOCK_SLOPE] = p.knock_slope_degpkpa / KPA
-    row[k.KNOCK_PER_KELVIN] = p.knock_per_kelvin_kpa * KPA
-    row[k.KNOCK_LOSS] = TORQUE_LOSS_PER_DEG
-
-
-def _write_turbocharger(row: FloatArray, rpm: FloatArray, car: Car, p: Parameters, conditions: Conditions) -> None:
-    """Turbine and spool over engine speed; see `Parameters` for what the threshold and the rise time mean.
-
-    With air flow m going as engine speed times pressure, turbine power goes as m^3 while the turbine is far from
-    choking, compressor power as m times boost (Watson & Janota, Turbocharging the Internal Combustion Engine, memory).
-    """
-    reference_kpa = max(car.engine.reference_pressure_kpa, 1.1 * STANDARD_KPA)
-    boost_kpa = reference_kpa - STANDARD_KPA
-    # Both sides go by pressure ratio: thin air asks for more of the compressor, and loads the turbine more.
-    thin = STANDARD_KPA / conditions.pressure_kpa
-    turbine = boost_kpa / reference_kpa**2 * (rpm / p.threshold_rpm) ** p.threshold_exponent
-    row[k.TURBINE : k.TURBINE + k.TABLE_POINTS] = thin * turbine / KPA
-    rate = _spool_rate(reference_kpa, p.threshold_rpm, p.threshold_exponent) / max(p.pressure_rise_s, SHORTEST_S)
-    by_speed = (np.maximum(rpm, 500.0) / 4000.0) ** p.pressure_rise_exponent
-    row[k.SPOOL : k.SPOOL + k.TABLE_POINTS] = thin * rate * by_speed / (reference_kpa * KPA)
-    row[k.PRESSURE_GAIN] = 1.0 / max(p.pressure_control_s, SHORTEST_S)
-    row[k.PRESSURE_LAG] = max(p.pressure_control_s, SHORTEST_S) / (4.0 * _damping(p.pressure_overshoot) ** 2)
-
-
-def _spool_rate(reference_kpa: float, threshold_rpm: float, exponent: float) -> float:
-    """Time of the rise from 10 to 90 % of the reference boost at 4000 rpm, at a spool of 1/s [s]."""
-    boost_kpa = reference_kpa - STANDARD_KPA
-    missing = boost_kpa * _RISE
-    pressure = STANDARD_KPA + missing
-    turbine = boost_kpa * (4000.0 / threshold_rpm) ** exponent * (pressure / reference_kpa) ** 2
-    # A car that cannot hold its reference boost at 4000 rpm has no such rise; its rate is then that of a little spare.
-    spare = np.maximum(turbine - missing, 0.1 * boost_kpa)
-    each = reference_kpa / (pressure * spare)
-    return float((each.sum() - 0.5 * (each[0] + each[-1])) * (missing[1] - missing[0]))
-
-
-def _torque_tables(rpm: FloatArray, car: Car, p: Parameters) -> tuple[FloatArray, FloatArray]:
-    """Torque at no manifold pressure [N m] and its slope [N m/kPa], over engine speed.
-
-    Gas torque goes with pressure, friction does not (Heywood, ch. 2 and 15: brake torque is close to affine in
-    manifold pressure).
-    """
-    engine = car.engine
-    limit = engine.rev_limit_rpm
-    curve_nm = np.interp(rpm, *_curve(engine.full_load_torque_nm))
-    nodes = np.array([LOW_SHARE, MIDDLE_SHARE, 1.0]) * limit
-    shape = np.interp(rpm, nodes, [p.torque_low_scale, 1.0, p.torque_high_scale])
-    full_nm = p.torque_scale * shape * curve_nm
-    a, b, c = FRICTION_BAR
-    friction_kpa = 100.0 * (a + b * (rpm / 1000.0) + c * (rpm / 1000.0) ** 2)
-    friction_nm = friction_kpa * engine.displacement_l / (4.0 * math.pi)  # kPa times litres is N m
-    slope = p.torque_pressure_slope * (full_nm + friction_nm) / engine.reference_pressure_kpa
-    return full_nm - slope * engine.reference_pressure_kpa, slope
-
-
-@lru_cache(maxsize=64)
-def _curve(points: tuple[tuple[float, float], ...]) -> FloatArray:
-    return np.asarray(points, dtype=np.float64).T
-
-
-def _damping(overshoot: float) -> float:
-    """Damping ratio of a second-order lag with this overshoot: Ogata, Modern Control Engineering, ch. 5 (memory)."""
-    log = math.log(min(max(overshoot, 1e-4), 0.9))
-    return -log / math.hypot(math.pi, log)
 
 
 @lru_cache(maxsize=64)
@@ -314,29 +147,28 @@ def _afr_and_density(ethanol: float) -> tuple[float, float]:
     return float(blend_stoichiometric_afr(ethanol)), float(blend_density_kgpm3(ethanol))
 
 
-def _write_setup(row: FloatArray, car: Car, p: Parameters, setup: Setup) -> None:
+def _write_setup(row: FloatArray, car: Car, p: Some, setup: Setup) -> None:
     caps_kpa = setup.gear_pressure_cap_kpa
-    row[k.CAP : k.CAP + k.MAX_GEARS] = 0.0
-    row[k.CAP : k.CAP + len(caps_kpa)] = np.asarray(caps_kpa) * (p.pressure_hold * KPA)
-    row[k.LAUNCH_SPEED] = setup.launch_rpm * k.RADPS_PER_RPM
-    row[k.HOLD_SPEED] = setup.launch_rpm * p.launch_hold_share * k.RADPS_PER_RPM
-    row[k.LAUNCH_PRESSURE] = setup.launch_pressure_kpa * p.pressure_hold * KPA
-    row[k.FLARE_SPEED] = (setup.launch_rpm + p.launch_flare_rpm) * k.RADPS_PER_RPM
-    row[k.SHIFT_SPEED] = (setup.shift_rpm + p.shift_offset_rpm) * k.RADPS_PER_RPM
+    row[..., k.CAP : k.CAP + k.MAX_GEARS] = 0.0
+    row[..., k.CAP : k.CAP + len(caps_kpa)] = wide(p.pressure_hold) * np.asarray(caps_kpa) * KPA
+    row[..., k.LAUNCH_SPEED] = setup.launch_rpm * k.RADPS_PER_RPM
+    row[..., k.HOLD_SPEED] = setup.launch_rpm * p.launch_hold_share * k.RADPS_PER_RPM
+    row[..., k.LAUNCH_PRESSURE] = setup.launch_pressure_kpa * p.pressure_hold * KPA
+    row[..., k.FLARE_SPEED] = (setup.launch_rpm + p.launch_flare_rpm) * k.RADPS_PER_RPM
+    row[..., k.SHIFT_SPEED] = (setup.shift_rpm + p.shift_offset_rpm) * k.RADPS_PER_RPM
     _write_fuel(row, car, p, setup.fuel)
 
 
-def _write_fuel(row: FloatArray, car: Car, p: Parameters, fuel: str) -> None:
-    row[k.KNOCK_ONSET] = p.knock_onset_kpa[tuple(car.fuels).index(fuel)] * KPA
+def _write_fuel(row: FloatArray, car: Car, p: Some, fuel: str) -> None:
+    row[..., k.KNOCK_ONSET] = p.knock_onset_kpa[tuple(car.fuels).index(fuel)] * KPA
     afr, density = _afr_and_density(car.fuels[fuel].ethanol)
     engine, supply = car.engine, car.fuel_system
     air = VOLUMETRIC_EFFICIENCY * engine.displacement_l * LITRE / (4.0 * math.pi)  # m3 per radian of the crank
     reference_k = REFERENCE_CHARGE_C + KELVIN
     flow_kgps = p.fuel_flow_scale * air / (DRY_AIR_JPKGK * reference_k) / (p.wot_lambda * afr)
-    middle = round(MIDDLE_SHARE * engine.rev_limit_rpm * k.RADPS_PER_RPM / row[k.TABLE_STEP])
-    row[k.FUEL_FLOW] = flow_kgps / row[k.TORQUE_SLOPE + middle]
-    row[k.INJECTOR_FLOW] = density * supply.injector_count * supply.injector_flow_cc_min * 1e-6 / 60.0
-    row[k.INJECTOR_DEAD] = p.injector_dead_s / (4.0 * math.pi)  # one shot in two turns
+    row[..., k.FUEL_FLOW] = flow_kgps / row[..., k.TORQUE_SLOPE + MIDDLE_POINT]
+    row[..., k.INJECTOR_FLOW] = density * supply.injector_count * supply.injector_flow_cc_min * 1e-6 / 60.0
+    row[..., k.INJECTOR_DEAD] = p.injector_dead_s / (4.0 * math.pi)  # one shot in two turns
     pumps_l_h = sum(pump.flow_l_h for pump in supply.pumps)
-    row[k.PUMP_FLOW] = density * max(p.pump_flow_scale * pumps_l_h, 1.0) * LITRE / 3600.0
-    row[k.LAMBDA] = p.wot_lambda
+    row[..., k.PUMP_FLOW] = density * not_below(1.0, p.pump_flow_scale * pumps_l_h) * LITRE / 3600.0
+    row[..., k.LAMBDA] = p.wot_lambda

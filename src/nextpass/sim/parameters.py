@@ -4,9 +4,16 @@ The car file gives the first guess; values that it does not carry are common pra
 Nothing here is a setting: those come with the setup of each pass.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+from typing import Self
+
+import numpy as np
+from numpy.typing import NDArray
 
 from nextpass.car import Car
+
+FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,6 +150,30 @@ class Parameters:
     knock_slope_degpkpa: float = 0.10
     knock_per_kelvin_kpa: float = 0.6
     gearbox_oil_c: float = 80.0
+
+
+@dataclass(frozen=True, slots=True)
+class Versions:
+    """Many versions of one car as a table that is read like one of them: each field of `Parameters` is a column.
+
+    Parameters
+    ----------
+    columns : Mapping[str, ndarray], shape (m,) each
+        By field; of the onset of knock (fuels, m).
+    """
+
+    columns: Mapping[str, FloatArray]
+
+    def __getattr__(self, name: str) -> FloatArray:
+        if name in self.__slots__ or name not in self.columns:
+            raise AttributeError(name)
+        return self.columns[name]
+
+    @classmethod
+    def of(cls, versions: Sequence[Parameters]) -> Self:
+        """Table of single versions."""
+        names = [field.name for field in fields(Parameters)]
+        return cls({name: np.array([getattr(one, name) for one in versions], dtype=np.float64).T for name in names})
 
 
 # Engine speed of `torque_low_scale`, and of the car file's curve as it stands, as shares of the rev limit.
