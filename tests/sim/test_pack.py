@@ -7,7 +7,18 @@ import pytest
 
 from nextpass.car import FUEL
 from nextpass.physics import air, blend, engine, tyre
-from nextpass.sim import Parameters, default_parameters, drive, pack, pack_car, pack_setups, until, with_setup
+from nextpass.sim import (
+    Parameters,
+    Versions,
+    default_parameters,
+    drive,
+    pack,
+    pack_car,
+    pack_setups,
+    until,
+    with_pass_luck,
+    with_setup,
+)
 from nextpass.sim import kernel as k
 
 
@@ -35,6 +46,29 @@ def test_a_setup_over_a_packed_car_is_the_packed_pass(car, parameters, setup_, s
     np.testing.assert_array_equal(
         pack_setups(car, parameters, [setup_, other], conditions)[1], pack(car, parameters, other, conditions)
     )
+
+
+def test_versions_are_packed_as_each_of_them_is(car, parameters, setup_, setup_with, conditions):
+    def moved(field, share):
+        value = getattr(parameters, field.name)
+        return tuple(share * one for one in value) if isinstance(value, tuple) else share * value
+
+    versions = [replace(parameters, **{field.name: moved(field, 1.05)}) for field in fields(Parameters)]
+    each = np.stack([pack(car, one, setup_, conditions) for one in versions])
+    table = Versions.of(versions)
+    np.testing.assert_allclose(pack(car, table, setup_, conditions), each, rtol=1e-14)
+    other = setup_with(launch_rpm=4000.0).with_values(**{FUEL: "road98"})
+    np.testing.assert_allclose(
+        with_setup(pack_car(car, table, conditions), car, table, other),
+        np.stack([pack(car, one, other, conditions) for one in versions]),
+        rtol=1e-14,
+    )
+    grips = np.linspace(0.9, 1.1, len(versions))
+    lucky = with_pass_luck(each, grips, np.full(len(versions), 1.5))
+    np.testing.assert_allclose(lucky[:, k.FRICTION], grips * each[:, k.FRICTION])
+    np.testing.assert_allclose(lucky[:, k.RELEASE_TIME], 1.5 * each[:, k.RELEASE_TIME])
+    with pytest.raises(AttributeError):
+        _ = table.no_such_field
 
 
 def test_every_parameter_changes_a_row(car, parameters, setup_, conditions):
