@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from nextpass.car import GEAR_PRESSURE_CAP
+from nextpass.proving import fleet
 from nextpass.sim import OUTPUTS, default_parameters, drive_many, pack
 
 ET = OUTPUTS.index("et_s")
@@ -95,3 +96,18 @@ def test_a_spinning_wheel_costs_time_against_the_same_torque_on_grip(car_with, s
     assert slick[OUTPUTS.index("gear1_spin_s")] > 0.1
     assert glued[OUTPUTS.index("gear1_spin_s")] == 0.0
     assert slick[ET] > glued[ET] + 0.3
+
+
+def test_a_pack_just_at_its_capacity_does_not_hold_the_pass_up():
+    """It sticks and slips in turn: packs a hair stronger and weaker give the same time."""
+    entry = fleet(1, 3)[0]
+    car = entry.car.believed
+    slick = replace(default_parameters(car), grip=0.85)
+    rows = [
+        pack(car, replace(slick, clutch_capacity_scale=scale), entry.baseline, entry.conditions)
+        for scale in (0.299, 0.3, 0.301)
+    ]
+    weaker_s, at_s, stronger_s = et_s(rows)
+    assert weaker_s >= at_s - NEVER_SLOWER_S
+    assert at_s >= stronger_s - NEVER_SLOWER_S
+    assert weaker_s - stronger_s < 0.2

@@ -211,6 +211,7 @@ _FINE_SPM = 0.0015
 _FINE_PEAK = 0.15
 _FINE_SPIN = 0.25
 _FINEST_S = 1e-4
+_STICK_S = 5e-4
 _FINE_S = 0.006
 _COARSE_S = 0.02
 _LONGEST_S = 40.0
@@ -552,9 +553,11 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
             ended = True
             # Regula falsi, twice: the margins bend little within one step.
             low, high = 0.0, h
+            # A pack just at its capacity sticks and slips in turn: each takes this long, or the pass would never end.
+            shortest = min(h, _STICK_S) if before <= 0.0 else 1e-9
             for _ in range(2):
                 h = low + (high - low) * max(before, 0.0) / max(before - after, 1e-12)
-                h = max(h, 1e-9)
+                h = max(h, shortest)
                 _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid)
                 rates(row, memory, phase, gear, new, dy2, by2)
                 here = min(*margins(row, memory, phase, gear, new, by2))
