@@ -2,7 +2,9 @@
 
 Damped Gauss-Newton steps with weights that fade for residuals which no version explains (soft L1), the Jacobian by
 forward differences of the simulation in one batch, several damping factors tried at once. The way to a wheel that
-spins where none did is a cliff, so the search begins from the best of many launches.
+spins where none did is a cliff, so the search begins from the best of many launches; and where passes with much spin
+end in a hollow that explains them badly, it leaps out of it (basin hopping, Wales & Doye, J. Phys. Chem. A 101 (1997)
+5111).
 """
 
 from collections.abc import Callable
@@ -26,6 +28,25 @@ _STARTS = 128
 _LAUNCH_S, _LAUNCH_ROUNDS = 3.5, 5
 _EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
 _KEPT_STARTS = 3
+# A pass that is understood leaves about half of this cost for each of its residuals. Leaps for one that is not: how
+# many at most, from how many points that differ so much [standard deviations of the prior], and how many are followed.
+_UNDERSTOOD = 0.08
+_LEAPS, _LANDINGS, _FOLLOWED, _LEAP_ROUNDS = 8, 64, 2, 3
+# So many leaps in a row that gain less than this share are the last.
+_IDLE_LEAPS, _LEAP_GAIN = 2, 0.03
+_LEAP_SD = {
+    "peak_friction": 0.3,
+    "peak_slip": 0.8,
+    "sliding_share": 0.8,
+    "load_sensitivity": 0.8,
+    "launch_release_s": 0.6,
+    "launch_feed": 0.4,
+    "launch_flare_rpm": 0.6,
+    "torque_scale": 0.2,
+}
+_LEAP_SCALES = (0.4, 1.0, 2.0)
+# No leap goes further from the car file than this [standard deviations].
+_FURTHEST = 3.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,8 +99,35 @@ def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None 
     if progress is not None:
         progress(0.6)
     best = _improve(problem, best.point, rounds)
+    best = _understood(problem, best, seed)
     if progress is not None:
         progress(1.0)
+    return best
+
+
+def _understood(problem: Problem, best: Solution, seed: int) -> Solution:
+    """A solution that explains the passes, or the best after some leaps; two that gain little are the last."""
+    generator = np.random.default_rng(seed)
+    idle = 0
+    for _ in range(_LEAPS):
+        if best.cost <= _UNDERSTOOD * best.left.size or idle == _IDLE_LEAPS:
+            break
+        found = _leapt(problem, best, generator)
+        idle = idle + 1 if found.cost > (1.0 - _LEAP_GAIN) * best.cost else 0
+        best = found
+    return best
+
+
+def _leapt(problem: Problem, best: Solution, generator: np.random.Generator) -> Solution:
+    """The best of some hollows around a solution, or the solution."""
+    sds = np.array([_LEAP_SD.get(one.name, 0.0) for one in problem.what])
+    scales = generator.choice(_LEAP_SCALES, size=(_LANDINGS, 1))
+    points = np.repeat(best.point[np.newaxis], _LANDINGS, axis=0)
+    points[:, : sds.size] += scales * sds * generator.standard_normal((_LANDINGS, sds.size))
+    points = np.clip(points, -_FURTHEST, _FURTHEST)
+    for i in np.argsort(_costs(problem, points))[:_FOLLOWED]:
+        found = _improve(problem, points[i], _LEAP_ROUNDS)
+        best = min(best, found, key=lambda solution: solution.cost)
     return best
 
 
