@@ -8,13 +8,15 @@ import pytest
 from nextpass.answers import plan_answer
 from nextpass.errors import NotEnoughData
 from nextpass.files import read_pass
-from nextpass.fit import fit_car
+from nextpass.fit import duty_by_gear, fit_car
 from nextpass.log import hints_for, open_log
-from nextpass.plan import next_pass, plan_next, plan_setup, what_if
+from nextpass.plan import next_pass, plan_next, plan_setup, trust, what_if
 from nextpass.plan.changes import moved_between
 from nextpass.plan.evidence import evidence_of
+from nextpass.plan.trust import trust_of
 from nextpass.proving import any_logger, drive_pass, fleet, write_pass_folder
 from nextpass.review import Finding, ReviewedPass, Severity, review_pass
+from nextpass.sim import OUTPUTS, drive_many
 
 SEED = 11
 
@@ -231,12 +233,41 @@ def test_a_cap_leaves_room_under_the_fuels_limit_for_the_overshoot_that_logs_sho
     higher = replace(pressure, values=pressure.values + 12.0)
     wild = replace(newest, log=replace(newest.log, channels={**newest.log.channels, higher.name: higher}))
     evidence = evidence_of(car, [wild])
-    assert evidence.overshoot_kpa == pytest.approx(evidence_of(car, [newest]).overshoot_kpa + 12.0)
+    of_newest = evidence_of(car, [newest]).overshoot_kpa
+    assert evidence.overshoot_kpa[3] == pytest.approx(of_newest[3] + 12.0)
     free = replace(car, guards=replace(car.guards, pressure_step_kpa=500.0))
     setup = newest.record.setup
     limit_kpa = car.fuels[setup.fuel].manifold_pressure_max_kpa
-    assert evidence.ceiling(free, setup, setup.fuel) == (limit_kpa - (evidence.overshoot_kpa - 5.0), "fuel")
-    assert shown.ceiling(free, setup, setup.fuel)[0] <= limit_kpa
+    expected = (limit_kpa - (evidence.overshoot_kpa[3] - 5.0), "fuel")
+    assert evidence.gear_ceiling(free, setup, setup.fuel, 3) == expected
+    assert shown.gear_ceiling(free, setup, setup.fuel, 3)[0] <= limit_kpa
+
+
+def test_a_gear_that_the_fitted_car_hardly_comes_to_is_not_held_against_the_log(fitted, passes, monkeypatch):
+    """Else what is missing of its duty would be expected on top of every pass to come."""
+    gear, shown = max(duty_by_gear(passes[-1]).items())
+    name = f"gear{gear}_injector_duty"
+
+    def barely(rows):
+        outputs = drive_many(rows)
+        outputs[:, OUTPUTS.index(f"gear{gear}_seconds")] = 0.1
+        outputs[:, OUTPUTS.index(name)] = 0.2 * shown
+        return outputs
+
+    assert np.isfinite(trust_of(fitted).error([passes[-1].record.setup], name)[0]).all()
+    monkeypatch.setattr(trust, "drive_many", barely)
+    assert trust_of(fitted).error([passes[-1].record.setup], name)[0] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_gear_that_a_log_hardly_shows_has_no_duty(passes):
+    one = passes[-1]
+    gear, _ = max(duty_by_gear(one).items())
+    short = [
+        replace(phase, end_s=phase.start_s + 0.3) if phase.kind == "gear" and phase.gear == gear else phase
+        for phase in one.review.phases
+    ]
+    cut = replace(one, review=replace(one.review, phases=tuple(short)))
+    assert set(duty_by_gear(cut)) == set(duty_by_gear(one)) - {gear}
 
 
 def test_another_day_widens_the_forecast_and_says_what_the_air_does(fitted, passes, plan):

@@ -2,6 +2,6 @@
 
 from nextpass.fit.fit import fit_car
 from nextpass.fit.fitted_car import FittedCar
-from nextpass.fit.peaks import duty_by_gear, guard_peaks, peaks_to_finish
+from nextpass.fit.peaks import SHOWN_S, duty_by_gear, guard_peaks, peaks_to_finish
 
-__all__ = ["FittedCar", "duty_by_gear", "fit_car", "guard_peaks", "peaks_to_finish"]
+__all__ = ["SHOWN_S", "FittedCar", "duty_by_gear", "fit_car", "guard_peaks", "peaks_to_finish"]

@@ -16,8 +16,10 @@ from nextpass.review import GroundSpeed, Phase, ReviewedPass
 FloatArray = NDArray[np.float64]
 
 FINISH_M = 402.336
-# Mixture swings while a gear comes in and pressure follows [s].
+# Mixture swings while a gear comes in and pressure follows [s]; a gear that is used for less than twice that shows
+# little of what it comes to.
 ENTRY_S = 0.4
+SHOWN_S = 2.0 * ENTRY_S
 # Where several channels tell the same, the first that is there counts.
 HIGHEST = {
     "injector_duty": ("injector_duty",),
@@ -42,15 +44,16 @@ def peaks_to_finish(one: ReviewedPass) -> Mapping[str, float]:
 
 
 def duty_by_gear(one: ReviewedPass) -> Mapping[int, float]:
-    """Greatest injector duty of each gear of a pass up to the finish, by gear counted from 1; empty without duty."""
+    """Greatest injector duty of each gear that a pass used for `SHOWN_S` up to the finish, by gear counted from 1."""
     motion, duty = one.review.ground_speed, one.log.get("injector_duty")
     if duty is None:
         return {}
     end_s = np.inf if motion is None else run_end_s(motion, one.review.phases)
     found: dict[int, float] = {}
     for phase in one.review.phases:
-        if phase.kind == "gear" and phase.gear is not None:
-            values = _within(duty, [(phase.start_s, min(phase.end_s, end_s))])
+        until_s = min(phase.end_s, end_s)
+        if phase.kind == "gear" and phase.gear is not None and until_s - phase.start_s >= SHOWN_S:
+            values = _within(duty, [(phase.start_s, until_s)])
             if values.size:
                 found[phase.gear] = max(float(values.max()), found.get(phase.gear, 0.0))
     return found
@@ -78,7 +81,7 @@ def guard_peaks(one: ReviewedPass, end_s: float = np.inf) -> Mapping[str, float]
         values = _within(present[0], spans) if present else np.empty(0)
         if values.size:
             found[name] = float(values.max())
-    settled = [(start + ENTRY_S, end) for start, end in spans if end - start > 2.0 * ENTRY_S]
+    settled = [(start + ENTRY_S, end) for start, end in spans if end - start > SHOWN_S]
     banks = [_within(one.log[name], settled) for name in BANKS if name in one.log]
     leanest = [float(np.quantile(values, 0.95)) for values in banks if values.size]
     if leanest:

@@ -31,6 +31,10 @@ NOTHING_S = 2e-3
 # How many values of each the launches that are tried have: for a first answer, and for all that follows.
 FEW_LAUNCHES = {LAUNCH_RPM: 6, LAUNCH_PRESSURE: 4}
 MANY_LAUNCHES = {LAUNCH_RPM: 9, LAUNCH_PRESSURE: 7}
+# The end of a walk that exceeds guards by no more than this share of them is mended rather than left; most rounds in
+# which all scenarios are asked for the step after.
+NEARLY_KEPT = 0.03
+SETTLING_ROUNDS = 3
 # How often the winner of a walk is held against all scenarios and walked on from, at most.
 VERIFIED = 4
 
@@ -41,33 +45,30 @@ class Bounds:
 
     Parameters
     ----------
-    ceiling_kpa : float
-        Highest pressure that may be set [kPa absolute].
-    ceiling_by : BindingCause
-        What sets it: fuel, step guard, or knock that a log showed.
-    first_gear_kpa, launch_kpa : float
-        Highest cap of the first gear, highest launch pressure [kPa absolute].
-    first_gear_by : BindingCause
-        What sets that of the first gear.
+    ceilings : tuple of (float, BindingCause)
+        Highest cap of each gear [kPa absolute], and what sets it: fuel, step guard, injector, or knock that a log
+        showed.
+    launch_kpa : float
+        Highest launch pressure [kPa absolute].
     held_gears : frozenset of int
         Gears, counted from 1, whose cap must not be raised over that of the newest setup.
     gears : tuple of int
         Gears that the pass uses.
     """
 
-    ceiling_kpa: float
-    ceiling_by: BindingCause
-    first_gear_kpa: float
-    first_gear_by: BindingCause
+    ceilings: tuple[tuple[float, BindingCause], ...]
     launch_kpa: float
     held_gears: frozenset[int]
     gears: tuple[int, ...]
 
     def of_gear(self, gear: int) -> tuple[float, BindingCause]:
         """Highest pressure that may be set in a gear, counted from 1 [kPa], and what sets it."""
-        if gear == 1 and self.first_gear_kpa < self.ceiling_kpa:
-            return self.first_gear_kpa, self.first_gear_by
-        return self.ceiling_kpa, self.ceiling_by
+        return self.ceilings[gear - 1]
+
+    @property
+    def ceiling_kpa(self) -> float:
+        """Highest pressure that may be set in any gear [kPa absolute]."""
+        return max(kpa for kpa, _ in self.ceilings)
 
 
 def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGrid:
@@ -160,7 +161,7 @@ def best_setup(
         if attempt and kept and (point == ended[-2]).all():
             break
     whole = whole_panel(scenarios, trust, newest)
-    best = _settled(grid, whole, np.stack([*ended, at_newest]))
+    best = settled(grid, whole, np.stack([*ended, at_newest]))
     point, cost_s = best.point, best.cost
     tell(phrase("plan.doing.fine"), 1.0)
     raised = grid.setup(_with_falls_taken_back(grid, whole, point, at_newest))
@@ -169,30 +170,43 @@ def best_setup(
     return Choice(setup=newest if no_gain else chosen, cost_s=cost_s)
 
 
-def _settled(grid: SetupGrid, whole: Panel, ended: IntArray) -> Found:
-    """The best of the points at which walks ended, or one step of the launch from it, by all scenarios.
+def settled(grid: SetupGrid, whole: Panel, ended: IntArray) -> Found:
+    """The best of the points at which walks ended, walked on from the best of them by what all scenarios say.
 
-    Few scenarios blur what a setup is worth by as much as the ends of two walks differ, and most of all beside an edge.
+    Few scenarios blur what a setup is worth by as much as the ends of two walks differ, and most of all beside an edge;
+    and a walk that ends a hair over a guard is no worse than that hair.
+
+    Parameters
+    ----------
+    grid : SetupGrid
+    whole : Panel
+        Of all scenarios.
+    ended : ndarray of int, shape (n, k)
+
+    Returns
+    -------
+    Found
     """
 
     def weighed(points: IntArray) -> FloatArray:
-        setups = [grid.setup(point) for point in points]
-        outputs = whole.scenarios.drive(setups)
-        over = excess(outputs, setups, whole.trust, whole.scenarios.car.guards)
-        return whole.cost_of(grid, points, setups, outputs) + price_of(over)
+        costs, over = _weighed(grid, whole, points)
+        return costs + price_of(over)
 
-    paid = Ledgered(weighed)
-    costs = paid(ended)
-    best = Found(point=ended[int(np.argmin(costs))], cost=float(costs.min()))
-    launch = np.array([slot.adjuster.name in MANY_LAUNCHES for slot in grid.slots])
-    while launch.any():
-        around = grid.neighbours(best.point, (1,))
-        around = around[((around != best.point) & launch).any(axis=1)]
-        costs = paid(around)
-        if costs.min() >= best.cost:
-            break
-        best = Found(point=around[int(np.argmin(costs))], cost=float(costs.min()))
-    return best
+    costs, over = _weighed(grid, whole, ended)
+    nearly_kept = ended[int(np.argmin(np.where(over <= NEARLY_KEPT, costs, np.inf)))]
+    found = descend(grid, weighed, nearly_kept[np.newaxis], (1,), SETTLING_ROUNDS)
+    at = int(np.argmin(costs + price_of(over)))
+    kept = Found(point=ended[at], cost=float(costs[at] + price_of(over[at])))
+    return min(found, kept, key=lambda one: one.cost)
+
+
+def _weighed(grid: SetupGrid, whole: Panel, points: IntArray) -> tuple[FloatArray, FloatArray]:
+    """Cost of points without the price of guards, and by how much they exceed them, by all scenarios; shape (m,)."""
+    setups = [grid.setup(point) for point in points]
+    outputs = whole.scenarios.drive(setups)
+    return whole.cost_of(grid, points, setups, outputs), excess(
+        outputs, setups, whole.trust, whole.scenarios.car.guards
+    )
 
 
 def _with_falls_taken_back(grid: SetupGrid, whole: Panel, point: IntArray, at_newest: IntArray) -> IntArray:
@@ -227,8 +241,8 @@ def _with_unused_kept(scenarios: Scenarios, newest: Setup, setup: Setup, bounds:
     """The setup with the cap of each gear that it does not use as it was, where that is within the ceiling."""
     gears = scenarios.car.gear_count
     seconds = per_gear(scenarios.drive([setup])[:, 0], "seconds", gears).max(axis=0)
-    pairs = zip(newest.gear_pressure_cap_kpa, setup.gear_pressure_cap_kpa, seconds, strict=True)
-    caps = tuple(was if not used and was <= bounds.ceiling_kpa else cap for was, cap, used in pairs)
+    each = zip(newest.gear_pressure_cap_kpa, setup.gear_pressure_cap_kpa, seconds, bounds.ceilings, strict=True)
+    caps = tuple(was if not used and was <= ceiling else cap for was, cap, used, (ceiling, _) in each)
     return setup.with_values(**{GEAR_PRESSURE_CAP: caps})
 
 

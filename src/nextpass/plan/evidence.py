@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import LAUNCH_PRESSURE, Car, Setup
+from nextpass.fit import duty_by_gear
 from nextpass.log import Log
 from nextpass.plan.plan import BindingCause
 from nextpass.review import Phase, Review, ReviewedPass, Severity, limits_of
@@ -23,8 +24,6 @@ HELD_S = 0.25
 RATE_HZ = 50.0
 # A cap stays this far below a pressure at which the knock guard was crossed [kPa]: one usual step of a cap.
 KNOCK_MARGIN_KPA = 5.0
-# Of the samples of a gear, this share lies under what counts as its highest: one sample is noise.
-HIGHEST = 0.97
 # Tyres that spun in one gear still spin when the next one is in. Where they hold the road again this soon [s] at its
 # full pull, it is not that gear which slips them.
 RUN_OUT_S = 0.4
@@ -51,8 +50,8 @@ class Evidence:
         car has none.
     first_duty_per_kpa : float
         Greatest injector duty that a log showed in the first gear over that gear's cap [1/kPa]; 0 where none shows any.
-    overshoot_kpa : float
-        By how much a log exceeded the cap of a gear and that of the gear before it [kPa]; 0 where none did.
+    overshoot_kpa : Mapping[int, float]
+        By how much a log exceeded the cap of a gear and that of the gear before it, by gear [kPa]; 0 where none did.
     """
 
     clean_kpa: float | None
@@ -62,37 +61,43 @@ class Evidence:
     first_cap_kpa: float
     first_duty_per_kpa: float
     launch_kpa: float
-    overshoot_kpa: float
+    overshoot_kpa: Mapping[int, float]
 
-    def first_gear_ceiling(self, car: Car) -> tuple[float, BindingCause]:
-        """Highest cap of the first gear [kPa], which is bound to what that gear ran, and what sets it.
+    def gear_ceiling(self, car: Car, newest: Setup, fuel: str, gear: int) -> tuple[float, BindingCause]:
+        """Highest cap that a plan may set in a gear, counted from 1, on a fuel [kPa], and what sets it."""
+        limit_kpa = car.fuels[fuel].manifold_pressure_max_kpa
+        # What a cap overshoots by, it must stay under the fuel's limit for a review to pass it.
+        over_kpa = max(self.overshoot_kpa.get(gear, 0.0) - limits_of(car)["over_fuel_limit_kpa"], 0.0)
+        ceilings: list[tuple[float, BindingCause]] = [
+            (limit_kpa - over_kpa, "fuel"),
+            (self.knocked_kpa.get(fuel, np.inf) - KNOCK_MARGIN_KPA, "knock"),
+            (self._stepped_kpa(car, newest), "step guard"),
+        ]
+        if gear == 1:
+            ceilings += self._first_gear_ceilings(car)
+        return min(ceilings, key=lambda pair: pair[0])
+
+    def _stepped_kpa(self, car: Car, newest: Setup) -> float:
+        # Where no log shows any pressure, nothing above what is dialled in has been shown.
+        if self.clean_kpa is None:
+            return max(newest.gear_pressure_cap_kpa)
+        return self.clean_kpa + car.guards.pressure_step_kpa
+
+    def _first_gear_ceilings(self, car: Car) -> list[tuple[float, BindingCause]]:
+        """The first gear is bound to what that gear ran.
 
         The turbocharger comes in there, and overshoots: what other gears held clean says little of it.
         """
-        stepped = self.first_cap_kpa + car.guards.pressure_step_kpa
-        # Fuel goes with air, and air at one engine speed with pressure (ideal gas): duty grows no faster than the cap.
-        by_duty = car.guards.injector_duty / self.first_duty_per_kpa if self.first_duty_per_kpa else np.inf
-        return (by_duty, "injector") if by_duty < stepped else (stepped, "step guard")
+        ceilings: list[tuple[float, BindingCause]] = [(self.first_cap_kpa + car.guards.pressure_step_kpa, "step guard")]
+        if self.first_duty_per_kpa:
+            # Fuel goes with air, and air at one engine speed with pressure (ideal gas): duty grows no faster than the
+            # cap.
+            ceilings.append((car.guards.injector_duty / self.first_duty_per_kpa, "injector"))
+        return ceilings
 
     def launch_ceiling_kpa(self, car: Car) -> float:
         """Highest launch pressure [kPa]: what gears held clean says nothing of what the tyres do at the line."""
         return self.launch_kpa + car.guards.pressure_step_kpa
-
-    def _over_fuel_kpa(self, car: Car) -> float:
-        """How far under a fuel's limit a cap must stay for its overshoot to pass a review [kPa]."""
-        return max(self.overshoot_kpa - limits_of(car)["over_fuel_limit_kpa"], 0.0)
-
-    def ceiling(self, car: Car, newest: Setup, fuel: str) -> tuple[float, BindingCause]:
-        """Highest pressure that a plan may set on a fuel [kPa], and what sets it."""
-        # Where no log shows any pressure, nothing above what is dialled in has been shown.
-        shown = self.clean_kpa
-        stepped = max(newest.gear_pressure_cap_kpa) if shown is None else shown + car.guards.pressure_step_kpa
-        ceilings: list[tuple[float, BindingCause]] = [
-            (car.fuels[fuel].manifold_pressure_max_kpa - self._over_fuel_kpa(car), "fuel"),
-            (stepped, "step guard"),
-            (self.knocked_kpa.get(fuel, np.inf) - KNOCK_MARGIN_KPA, "knock"),
-        ]
-        return min(ceilings, key=lambda pair: pair[0])
 
 
 def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
@@ -127,38 +132,45 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
             knock = _knocked_kpa(car, one.log, phase)
             if knock is not None:
                 knocked[setup.fuel] = min(knocked.get(setup.fuel, np.inf), knock)
+    overshoots = [_overshoot_kpa(car, one) for one in passes]
     return Evidence(
         clean_kpa=max(clean, default=None),
         knocked_kpa=knocked,
         slipping_gears=_slipping(passes[-1].review),
         gears=tuple(range(1, max(gears) + 1)),
         first_cap_kpa=max(one.record.setup.gear_pressure_cap_kpa[0] for one in passes),
-        first_duty_per_kpa=max(_first_duty_per_kpa(one) for one in passes),
+        first_duty_per_kpa=max(
+            duty_by_gear(one).get(1, 0.0) / one.record.setup.gear_pressure_cap_kpa[0] for one in passes
+        ),
         launch_kpa=max(launch_pressure_kpa(one.record.setup) for one in passes),
-        overshoot_kpa=max(_overshoot_kpa(one) for one in passes),
+        overshoot_kpa={gear: max(one.get(gear, 0.0) for one in overshoots) for gear in range(1, car.gear_count + 1)},
     )
 
 
-def _first_duty_per_kpa(one: ReviewedPass) -> float:
-    """Duty of the first gear over its cap [1/kPa], 0 where the log has none."""
-    cap_kpa = one.record.setup.gear_pressure_cap_kpa[0]
-    firsts = [phase for phase in one.review.phases if phase.kind == "gear" and phase.gear == 1]
-    sampled = [duty for phase in firsts if (duty := _sampled(one.log, "injector_duty", phase)) is not None]
-    duties = [np.nan_to_num(duty) for duty in sampled if duty.size]
-    return max((float(np.quantile(duty, HIGHEST)) for duty in duties), default=0.0) / cap_kpa
+def _overshoot_kpa(car: Car, one: ReviewedPass) -> dict[int, float]:
+    """By how much the pressure of a pass exceeded its caps for as long as a review minds, by gear [kPa].
 
-
-def _overshoot_kpa(one: ReviewedPass) -> float:
-    """By how much the pressure of a pass exceeded its caps [kPa]; what the gear before left does not count."""
+    What the gear before left does not count.
+    """
     caps_kpa = one.record.setup.gear_pressure_cap_kpa
-    found = [0.0]
+    width = max(round(limits_of(car)["overshoot_s"] * RATE_HZ), 1)
+    found: dict[int, float] = {}
     for phase in one.review.phases:
         if phase.kind == "gear" and phase.gear is not None and phase.gear <= len(caps_kpa):
-            pressure = _sampled(one.log, "manifold_pressure_kpa", phase)
-            if pressure is not None and np.isfinite(pressure).any():
+            lasting_kpa = _lasting(_sampled(one.log, "manifold_pressure_kpa", phase), width)
+            if lasting_kpa is not None:
                 asked_kpa = max(caps_kpa[max(phase.gear - 2, 0) : phase.gear])
-                found.append(float(np.nanquantile(pressure, HIGHEST)) - asked_kpa)
-    return max(found)
+                found[phase.gear] = max(lasting_kpa - asked_kpa, found.get(phase.gear, 0.0))
+    return found
+
+
+def _lasting(values: FloatArray | None, width: int) -> float | None:
+    """Highest value that so many samples in a row stay at or above, None where there is none."""
+    if values is None or len(values) < width:
+        return None
+    floors = np.lib.stride_tricks.sliding_window_view(values, width).min(axis=1)
+    floors = floors[np.isfinite(floors)]
+    return float(floors.max()) if len(floors) else None
 
 
 def launch_pressure_kpa(setup: Setup) -> float:
@@ -189,12 +201,7 @@ def _held_kpa(log: Log, phase: Phase) -> float | None:
     throttle = _sampled(log, "throttle", phase)
     if throttle is not None:
         pressure = np.where(np.nan_to_num(throttle, nan=1.0) >= FULL_THROTTLE, pressure, np.nan)
-    width = round(HELD_S * RATE_HZ)
-    if len(pressure) < width:
-        return None
-    floors = np.lib.stride_tricks.sliding_window_view(pressure, width).min(axis=1)
-    floors = floors[np.isfinite(floors)]
-    return float(floors.max()) if len(floors) else None
+    return _lasting(pressure, round(HELD_S * RATE_HZ))
 
 
 def _sampled(log: Log, name: str, phase: Phase) -> FloatArray | None:

@@ -123,17 +123,12 @@ def _best_of_fuels(
 
 def _bounds(scenarios: Scenarios, newest: Setup, evidence: Evidence) -> Bounds:
     car = scenarios.car
-    ceiling_kpa, ceiling_by = evidence.ceiling(car, newest, newest.fuel)
-    first_kpa, first_by = evidence.first_gear_ceiling(car)
     outputs = scenarios.part(range(0, len(scenarios.versions), 4)).drive([newest])[:, 0]
     seconds = per_gear(outputs, "seconds", car.gear_count).mean(axis=0)
     # A quicker pass may reach one gear more than any did so far.
     used = {*evidence.gears, *(np.flatnonzero(seconds > 0.0) + 1).tolist()}
     return Bounds(
-        ceiling_kpa=ceiling_kpa,
-        ceiling_by=ceiling_by,
-        first_gear_kpa=first_kpa,
-        first_gear_by=first_by,
+        ceilings=tuple(evidence.gear_ceiling(car, newest, newest.fuel, gear + 1) for gear in range(car.gear_count)),
         launch_kpa=evidence.launch_ceiling_kpa(car),
         held_gears=evidence.slipping_gears,
         gears=tuple(sorted(used)),

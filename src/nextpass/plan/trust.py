@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.linalg import solve_triangular
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Setup
-from nextpass.fit import FittedCar, duty_by_gear, peaks_to_finish
+from nextpass.fit import SHOWN_S, FittedCar, duty_by_gear, peaks_to_finish
 from nextpass.sim import MAX_GEARS, OUTPUTS, drive_many, pack
 
 FloatArray = NDArray[np.float64]
@@ -48,6 +48,7 @@ USUAL_COUNT = 2.0
 # Figures of the simulation that are told for each gear: what control and turbocharger do as a gear comes in, they do in
 # that gear on every pass.
 DUTY_OF_GEAR = tuple(f"gear{gear}_injector_duty" for gear in range(1, MAX_GEARS + 1))
+_SECONDS_OF_GEAR = {name: name.replace("injector_duty", "seconds") for name in DUTY_OF_GEAR}
 # Logs show some figures only through a sensor that is late: what they are held against.
 SHOWN_AS = {"charge_air_c": "charge_sensed_c"}
 
@@ -128,9 +129,11 @@ def trust_of(fitted: FittedCar) -> Trust:
     left = {}
     for name in (*EQUATIONS_SD, *DUTY_OF_GEAR):
         shown = np.array([one.get(name, np.nan) for one in measured])
-        simulated = outputs[:, OUTPUTS.index(SHOWN_AS.get(name, name))]
-        # A gear that the simulation does not come to has no duty to hold against the log's.
-        left[name] = np.where(simulated > 0.0, shown - simulated, np.nan) if name in DUTY_OF_GEAR else shown - simulated
+        left[name] = shown - outputs[:, OUTPUTS.index(SHOWN_AS.get(name, name))]
+        if name in DUTY_OF_GEAR:
+            # A gear that the simulation hardly comes to has no duty to hold against the log's.
+            is_used = outputs[:, OUTPUTS.index(_SECONDS_OF_GEAR[name])] >= SHOWN_S
+            left[name] = np.where(is_used, left[name], np.nan)
     return spread_over([one.setup for one in passes], left)
 
 
