@@ -59,14 +59,17 @@ def find(
 
 def _table(answer: FindAnswer) -> Table:
     count = "1 pass" if len(answer.passes) == 1 else f"{len(answer.passes)} passes"
-    table = Table(title=count, title_justify="left", header_style="bold")
-    for name in ("car", "pass", "run", "fuel", "strip", "60 ft s", "ET s", "trap km/h", "findings"):
-        side: Literal["right", "left"] = "right" if name in ("pass", "60 ft s", "ET s", "trap km/h") else "left"
-        table.add_column(name, justify=side, overflow="fold")
+    # Bare, so that a line of a usual book stays whole on a terminal of 80 columns; names alone may be folded.
+    table = Table(
+        title=count, title_justify="left", header_style="bold", box=None, pad_edge=False, collapse_padding=True
+    )
+    for name in ("car", "pass", "run", "fuel", "strip", "60 ft\ns", "ET\ns", "trap\nkm/h", "findings"):
+        side: Literal["right", "left"] = "right" if name == "pass" or "\n" in name else "left"
+        table.add_column(name, justify=side, overflow="fold", no_wrap=name not in ("car", "fuel", "strip"))
     for one in answer.passes:
         run = "" if one.started is None else one.started.strftime("%Y-%m-%d %H:%M")
         figures = (_figure(one.values.get(name)) for name in ("t60ft_s", "et_s", "trap_kmh"))
-        findings = ", ".join(dict.fromkeys(finding.code for finding in one.findings))
+        findings = "\n".join(dict.fromkeys(finding.code for finding in one.findings))
         table.add_row(one.car, str(one.sequence), run, one.fuel, one.strip, *figures, findings)
     return table
 
