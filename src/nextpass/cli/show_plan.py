@@ -29,7 +29,7 @@ def show_plan(console: Console, plan: Plan, shown: ShownUnits) -> None:
         console.print(_changes_table(plan, reader))
     if plan.first_change is not None:
         console.print(Text(f"If only one change: {change_text(plan.first_change, reader)}"))
-    console.print(_guards_table(plan.guards))
+    console.print(_guards_table(plan.guards, reader))
     for line in (plan.tell_apart, plan.teaches, *plan.day, *plan.unknown):
         if line:
             console.print(Text(line))
@@ -40,7 +40,7 @@ def show_plan(console: Console, plan: Plan, shown: ShownUnits) -> None:
 def show_forecast(console: Console, forecast: Forecast, shown: ShownUnits) -> None:
     """Print the forecast of one setup and its guards."""
     console.print(_forecast_table({"forecast": forecast}, shown))
-    console.print(_guards_table(forecast.guards))
+    console.print(_guards_table(forecast.guards, Reader(units=shown)))
 
 
 def outcome_table(plan: Plan, slip: Timeslip, shown: ShownUnits) -> Table:
@@ -99,10 +99,12 @@ def _forecast_table(forecasts: dict[str, Forecast], shown: ShownUnits) -> Table:
     return table
 
 
-def _guards_table(guards: tuple[GuardMargin, ...]) -> Table:
+def _guards_table(guards: tuple[GuardMargin, ...], reader: Reader) -> Table:
     table = Table("guard", "worst expected", "limit", "", title="Guards, at the pessimistic end", title_justify="left")
     for guard in guards:
-        table.add_row(guard.name, f"{guard.worst:.4g}", f"{guard.limit:.4g}", "ok" if guard.ok else "CROSSED")
+        unit = reader.unit_of(guard.name)
+        worst, limit = (f"{reader.guard(guard.name, value)} {unit}".strip() for value in (guard.worst, guard.limit))
+        table.add_row(reader.says(f"guard.{guard.name}"), worst, limit, "ok" if guard.ok else "CROSSED")
     return table
 
 
