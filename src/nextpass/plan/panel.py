@@ -24,7 +24,7 @@ PRICE_PER_KJ = 5e-5
 # Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
 # not support do not draw the walk away from what was run. By how many passes there are, the last for all after: where
 # the first pass lies says little of where the best is.
-PRICE_OF_DOUBT = (0.5, 1.0, 1.0)
+PRICE_OF_DOUBT = (0.5, 0.5, 1.0)
 # A pass that turns out slower than the last one is not run again, and shows where the edge is: of its loss, only a part
 # counts at first. Otherwise the few versions of a car that would spin forbid what most would gain from, and no pass
 # would ever show which it is. By how many passes there are, the last for all after.
