@@ -259,6 +259,19 @@ def test_a_gear_that_the_fitted_car_hardly_comes_to_is_not_held_against_the_log(
     assert trust_of(fitted).error([passes[-1].record.setup], name)[0] == pytest.approx(0.0, abs=1e-9)
 
 
+def test_the_heat_of_a_launch_that_was_run_is_known_better_than_that_of_another(fitted, passes):
+    """No log shows it, but engine and wheel speeds show what makes it."""
+    run = passes[-1].record.setup
+    other = run.with_values(launch_rpm=run.launch_rpm + 2000.0)
+    error_j, doubt_j = trust_of(fitted).error([run, other], "clutch_energy_j")
+    assert error_j == pytest.approx(0.0, abs=1e-6)
+    assert doubt_j[0] < 6e3
+    assert doubt_j[1] > 15e3
+    blind = [replace(one, series={"speed_mps": one.series["speed_mps"]}) for one in fitted.problem.passes]
+    unseen = replace(fitted, problem=replace(fitted.problem, passes=tuple(blind)))
+    assert trust_of(unseen).error([run], "clutch_energy_j")[1][0] > 25e3
+
+
 def test_a_gear_that_a_log_hardly_shows_has_no_duty(passes):
     one = passes[-1]
     gear, _ = max(duty_by_gear(one).items())
