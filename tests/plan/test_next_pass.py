@@ -226,6 +226,29 @@ def test_launch_pressure_rises_by_the_step_guard_over_what_a_launch_ran(car, pas
     assert plan.setup.launch_pressure_kpa <= ran + car.guards.pressure_step_kpa
 
 
+def test_an_engine_that_knocks_comes_near_to_the_knock_guard_by_small_steps(car, passes):
+    """Common practice: a degree more for every 5 to 15 kPa; a degree of knock leaves two degrees, or 10 kPa."""
+    newest = passes[-1]
+    phase = [one for one in newest.review.phases if one.kind == "gear"][2]
+    pressure = newest.log["manifold_pressure_kpa"]
+    inside = (pressure.time_s > phase.start_s + 0.5) & (pressure.time_s < phase.start_s + 1.0)
+
+    def ceiling(retard_deg):
+        retard = replace(pressure, name="knock_retard_deg", values=np.where(inside, retard_deg, 0.0))
+        log = replace(newest.log, channels={**newest.log.channels, retard.name: retard})
+        evidence = evidence_of(car, [replace(newest, log=log)])
+        free = replace(car, guards=replace(car.guards, pressure_step_kpa=500.0))
+        return evidence.gear_ceiling(free, newest.record.setup, newest.record.setup.fuel, phase.gear)
+
+    at_kpa = float(np.median(pressure.values[inside]))
+    assert car.guards.knock_retard_deg == 3.0
+    kpa, by = ceiling(1.0)
+    assert by == "knock"
+    assert kpa == pytest.approx(at_kpa + 10.0 - 5.0, abs=2.0)
+    assert ceiling(4.0)[0] == pytest.approx(at_kpa - 5.0 - 5.0, abs=2.0)
+    assert ceiling(0.25)[1] != "knock"
+
+
 def test_a_cap_leaves_room_under_the_fuels_limit_for_the_overshoot_that_logs_showed(car, passes):
     """What the review calls over the limit, 5 kPa, no planned cap runs into."""
     newest, shown = passes[-1], evidence_of(car, passes)

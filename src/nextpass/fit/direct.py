@@ -13,7 +13,7 @@ from nextpass.sim import REFERENCE_CHARGE_C, Parameters, default_parameters
 # A pressure or mixture is settled this long after a shift [s].
 _SETTLED_S = 0.5
 # Less retard than this is no knock: logs show it in steps of a quarter of a degree (common practice).
-_KNOCKS_DEG = 0.5
+KNOCKS_DEG = 0.5
 
 
 def direct_centre(car: Car, passes: Sequence[ReviewedPass]) -> Parameters:
@@ -69,7 +69,7 @@ def _shown_onset_kpa(usual: Parameters, passes: Sequence[ReviewedPass]) -> float
         for phase in one.review.phases:
             if phase.kind == "gear":
                 inside = (retard.time_s > phase.start_s + _SETTLED_S) & (retard.time_s < phase.end_s)
-                inside &= np.nan_to_num(retard.values) >= _KNOCKS_DEG
+                inside &= np.nan_to_num(retard.values) >= KNOCKS_DEG
                 at_s = retard.time_s[inside]
                 warmer_k = 0.0 if charge is None else charge.at(at_s) - REFERENCE_CHARGE_C
                 over_kpa = retard.values[inside] / usual.knock_slope_degpkpa - usual.knock_per_kelvin_kpa * warmer_k

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nextpass.car import LAUNCH_PRESSURE, Car, Setup
-from nextpass.fit import duty_by_gear
+from nextpass.fit import KNOCKS_DEG, duty_by_gear
 from nextpass.log import Log
 from nextpass.plan.plan import BindingCause
 from nextpass.review import Phase, Review, ReviewedPass, Severity, limits_of
@@ -22,8 +22,12 @@ FloatArray = NDArray[np.float64]
 # A pressure is held when it does not fall below it for this long [s]: longer than an overshoot, shorter than a gear.
 HELD_S = 0.25
 RATE_HZ = 50.0
-# A cap stays this far below a pressure at which the knock guard was crossed [kPa]: one usual step of a cap.
+# A cap stays this far below a pressure at which the knock guard would be crossed [kPa]: one usual step of a cap.
 KNOCK_MARGIN_KPA = 5.0
+# Once an engine knocks, a steep one loses this much ignition for each further kPa (common practice: a degree for 5 to
+# 15 kPa). What fewer samples in a row show is no knock.
+STEEP_DEGPKPA = 0.2
+KNOCK_SAMPLES = 5
 # Tyres that spun in one gear still spin when the next one is in. Where they hold the road again this soon [s] at its
 # full pull, it is not that gear which slips them.
 RUN_OUT_S = 0.4
@@ -39,7 +43,7 @@ class Evidence:
     clean_kpa : float or None
         Highest manifold pressure that a pass has shown clean; None where no log shows any.
     knocked_kpa : Mapping[str, float]
-        By fuel: lowest pressure at which the knock guard was crossed.
+        By fuel: lowest pressure at which the knock guard was crossed, or would be by what logs show of knock below it.
     slipping_gears : frozenset of int
         Gears of the newest pass whose own pull took the tyres past the slip of their greatest pull; not those that only
         run out a spin of the gear before.
@@ -235,10 +239,13 @@ def _lasts_over(log: Log, name: str, limit: float, phase: Phase) -> bool:
 
 
 def _knocked_kpa(car: Car, log: Log, phase: Phase) -> float | None:
-    """Lowest pressure of a gear at which the knock guard was crossed, None where it was not."""
+    """Pressure at which a gear that knocked comes to the knock guard on a steep engine, None where it did not knock."""
     retard = _sampled(log, "knock_retard_deg", phase)
     pressure = _sampled(log, "manifold_pressure_kpa", phase)
-    if retard is None or pressure is None:
+    most_deg = _lasting(retard, KNOCK_SAMPLES)
+    if retard is None or pressure is None or most_deg is None or most_deg < KNOCKS_DEG:
         return None
-    over = np.nan_to_num(retard) > car.guards.knock_retard_deg
-    return float(np.nanmin(pressure[over])) if over.any() and np.isfinite(pressure[over]).any() else None
+    at_most = pressure[np.nan_to_num(retard) >= most_deg]
+    if not np.isfinite(at_most).any():
+        return None
+    return float(np.nanmedian(at_most)) + (car.guards.knock_retard_deg - most_deg) / STEEP_DEGPKPA
