@@ -99,14 +99,28 @@ def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None 
     if progress is not None:
         progress(0.6)
     best = _improve(problem, best.point, rounds)
-    best = _understood(problem, best, seed)
+    best = understood(problem, best, seed)
     if progress is not None:
         progress(1.0)
     return best
 
 
-def _understood(problem: Problem, best: Solution, seed: int) -> Solution:
-    """A solution that explains the passes, or the best after some leaps; two that gain little are the last."""
+def understood(problem: Problem, best: Solution, seed: int) -> Solution:
+    """A solution that explains the passes, or the best after some leaps; two that gain little are the last.
+
+    Parameters
+    ----------
+    problem : Problem
+    best : Solution
+        Where the leaps begin.
+    seed : int
+        Of the leaps.
+
+    Returns
+    -------
+    Solution
+        Never a worse one.
+    """
     generator = np.random.default_rng(seed)
     idle = 0
     for _ in range(_LEAPS):

@@ -1,0 +1,43 @@
+"""When a fit leaps out of a hollow, and when it stays."""
+
+import numpy as np
+import pytest
+
+from nextpass.fit import solve
+from nextpass.fit.solve import Solution, understood
+
+RESIDUALS = 1000
+
+
+def solution(cost):
+    return Solution(point=np.zeros(3), cost=cost, jacobian=np.zeros((RESIDUALS, 3)), left=np.zeros(RESIDUALS))
+
+
+@pytest.fixture
+def leaps(monkeypatch):
+    """Costs that leaps come to, in turn; what is left of them was not asked for."""
+
+    def begin(costs):
+        left = list(costs)
+        monkeypatch.setattr(solve, "_leapt", lambda _problem, _best, _generator: solution(left.pop(0)))
+        return left
+
+    return begin
+
+
+def test_passes_that_are_understood_need_no_leap(leaps):
+    left = leaps([10.0])
+    assert understood(None, solution(60.0), 0).cost == 60.0
+    assert left == [10.0]
+
+
+def test_leaps_go_on_while_they_gain_and_end_where_the_passes_are_understood(leaps):
+    left = leaps([200.0, 120.0, 70.0, 10.0])
+    assert understood(None, solution(400.0), 0).cost == 70.0
+    assert left == [10.0]
+
+
+def test_two_leaps_in_a_row_that_gain_little_are_the_last(leaps):
+    left = leaps([300.0, 299.0, 200.0, 199.0, 198.0, 10.0])
+    assert understood(None, solution(400.0), 0).cost == 198.0
+    assert left == [10.0]
