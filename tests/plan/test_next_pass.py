@@ -226,27 +226,37 @@ def test_launch_pressure_rises_by_the_step_guard_over_what_a_launch_ran(car, pas
     assert plan.setup.launch_pressure_kpa <= ran + car.guards.pressure_step_kpa
 
 
+def knocking(car, newest, gear, retard_deg):
+    """Pressure of a gear while it knocked, and what the pass then shows."""
+    phase = next(one for one in newest.review.phases if one.gear == gear)
+    pressure = newest.log["manifold_pressure_kpa"]
+    inside = (pressure.time_s > phase.start_s + 0.5) & (pressure.time_s < phase.start_s + 1.0)
+    retard = replace(pressure, name="knock_retard_deg", values=np.where(inside, retard_deg, 0.0))
+    log = replace(newest.log, channels={**newest.log.channels, retard.name: retard})
+    return float(np.median(pressure.values[inside])), evidence_of(car, [replace(newest, log=log)])
+
+
 def test_an_engine_that_knocks_comes_near_to_the_knock_guard_by_small_steps(car, passes):
     """Common practice: a degree more for every 5 to 15 kPa; a degree of knock leaves two degrees, or 10 kPa."""
     newest = passes[-1]
-    phase = [one for one in newest.review.phases if one.kind == "gear"][2]
-    pressure = newest.log["manifold_pressure_kpa"]
-    inside = (pressure.time_s > phase.start_s + 0.5) & (pressure.time_s < phase.start_s + 1.0)
-
-    def ceiling(retard_deg):
-        retard = replace(pressure, name="knock_retard_deg", values=np.where(inside, retard_deg, 0.0))
-        log = replace(newest.log, channels={**newest.log.channels, retard.name: retard})
-        evidence = evidence_of(car, [replace(newest, log=log)])
-        free = replace(car, guards=replace(car.guards, pressure_step_kpa=500.0))
-        return evidence.gear_ceiling(free, newest.record.setup, newest.record.setup.fuel, phase.gear)
-
-    at_kpa = float(np.median(pressure.values[inside]))
+    fuel, caps = newest.record.setup.fuel, newest.record.setup.gear_pressure_cap_kpa
     assert car.guards.knock_retard_deg == 3.0
-    kpa, by = ceiling(1.0)
-    assert by == "knock"
-    assert kpa == pytest.approx(at_kpa + 10.0 - 5.0, abs=2.0)
-    assert ceiling(4.0)[0] == pytest.approx(at_kpa - 5.0 - 5.0, abs=2.0)
-    assert ceiling(0.25)[1] != "knock"
+    highest = max((one.gear for one in newest.review.phases if one.kind == "gear"), key=lambda gear: caps[gear - 1])
+    at_kpa, evidence = knocking(car, newest, highest, 1.0)
+    assert evidence.knock_kpa[fuel] == pytest.approx(at_kpa + 10.0 - 5.0, abs=2.0)
+    free = replace(car, guards=replace(car.guards, pressure_step_kpa=500.0))
+    assert evidence.gear_ceiling(free, newest.record.setup, fuel, 2) == (evidence.knock_kpa[fuel], "knock")
+    assert not knocking(car, newest, highest, 0.25)[1].knock_kpa
+
+
+def test_a_little_knock_in_one_gear_does_not_lower_what_another_held_but_a_crossed_guard_does(car, passes):
+    newest = passes[-1]
+    fuel = newest.record.setup.fuel
+    at_kpa, evidence = knocking(car, newest, 3, 1.0)
+    assert at_kpa + 5.0 < evidence.clean_kpa
+    assert evidence.knock_kpa[fuel] == evidence.clean_kpa
+    at_kpa, evidence = knocking(car, newest, 3, 4.0)
+    assert evidence.knock_kpa[fuel] == pytest.approx(at_kpa - 5.0 - 5.0, abs=2.0)
 
 
 def test_a_cap_leaves_room_under_the_fuels_limit_for_the_overshoot_that_logs_showed(car, passes):

@@ -42,8 +42,8 @@ class Evidence:
     ----------
     clean_kpa : float or None
         Highest manifold pressure that a pass has shown clean; None where no log shows any.
-    knocked_kpa : Mapping[str, float]
-        By fuel: lowest pressure at which the knock guard was crossed, or would be by what logs show of knock below it.
+    knock_kpa : Mapping[str, float]
+        By fuel: highest cap by what logs show of knock; a fuel on which no engine knocked is missing.
     slipping_gears : frozenset of int
         Gears of the newest pass whose own pull took the tyres past the slip of their greatest pull; not those that only
         run out a spin of the gear before.
@@ -59,7 +59,7 @@ class Evidence:
     """
 
     clean_kpa: float | None
-    knocked_kpa: Mapping[str, float]
+    knock_kpa: Mapping[str, float]
     slipping_gears: frozenset[int]
     gears: tuple[int, ...]
     first_cap_kpa: float
@@ -74,7 +74,7 @@ class Evidence:
         over_kpa = max(self.overshoot_kpa.get(gear, 0.0) - limits_of(car)["over_fuel_limit_kpa"], 0.0)
         ceilings: list[tuple[float, BindingCause]] = [
             (limit_kpa - over_kpa, "fuel"),
-            (self.knocked_kpa.get(fuel, np.inf) - KNOCK_MARGIN_KPA, "knock"),
+            (self.knock_kpa.get(fuel, np.inf), "knock"),
             (self._stepped_kpa(car, newest), "step guard"),
         ]
         if gear == 1:
@@ -119,7 +119,9 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
     Evidence
     """
     clean: list[float] = []
-    knocked: dict[str, float] = {}
+    held_on: dict[str, float] = {}
+    crossed_at: dict[str, float] = {}
+    nearing: dict[str, float] = {}
     gears = {1}
     for one in passes:
         setup = one.record.setup
@@ -133,13 +135,20 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
             if not _crossed(car, one.log, phase):
                 # More than the cap was not asked for: an overshoot shows nothing that could be asked for again.
                 clean.append(min(shown, setup.gear_pressure_cap_kpa[phase.gear - 1]))
-            knock = _knocked_kpa(car, one.log, phase)
+                held_on[setup.fuel] = max(clean[-1], held_on.get(setup.fuel, 0.0))
+            knock = _knock(car, one.log, phase)
             if knock is not None:
-                knocked[setup.fuel] = min(knocked.get(setup.fuel, np.inf), knock)
+                by_fuel = crossed_at if knock.is_crossed else nearing
+                by_fuel[setup.fuel] = min(knock.guard_kpa - KNOCK_MARGIN_KPA, by_fuel.get(setup.fuel, np.inf))
+    # One gear may knock a little where another runs clean: what was held says more than what would come of little.
+    knock_kpa = {
+        fuel: min(crossed_at.get(fuel, np.inf), max(nearing.get(fuel, np.inf), held_on.get(fuel, 0.0)))
+        for fuel in {*crossed_at, *nearing}
+    }
     overshoots = [_overshoot_kpa(car, one) for one in passes]
     return Evidence(
         clean_kpa=max(clean, default=None),
-        knocked_kpa=knocked,
+        knock_kpa=knock_kpa,
         slipping_gears=_slipping(passes[-1].review),
         gears=tuple(range(1, max(gears) + 1)),
         first_cap_kpa=max(one.record.setup.gear_pressure_cap_kpa[0] for one in passes),
@@ -238,8 +247,16 @@ def _lasts_over(log: Log, name: str, limit: float, phase: Phase) -> bool:
     return bool(np.count_nonzero(over) > HELD_S * RATE_HZ)
 
 
-def _knocked_kpa(car: Car, log: Log, phase: Phase) -> float | None:
-    """Pressure at which a gear that knocked comes to the knock guard on a steep engine, None where it did not knock."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Knock:
+    """Pressure at which a gear that knocked comes to the knock guard on a steep engine, and whether it crossed it."""
+
+    guard_kpa: float
+    is_crossed: bool
+
+
+def _knock(car: Car, log: Log, phase: Phase) -> _Knock | None:
+    """What a gear shows of knock, None where it did not knock."""
     retard = _sampled(log, "knock_retard_deg", phase)
     pressure = _sampled(log, "manifold_pressure_kpa", phase)
     most_deg = _lasting(retard, KNOCK_SAMPLES)
@@ -248,4 +265,5 @@ def _knocked_kpa(car: Car, log: Log, phase: Phase) -> float | None:
     at_most = pressure[np.nan_to_num(retard) >= most_deg]
     if not np.isfinite(at_most).any():
         return None
-    return float(np.nanmedian(at_most)) + (car.guards.knock_retard_deg - most_deg) / STEEP_DEGPKPA
+    left_deg = car.guards.knock_retard_deg - most_deg
+    return _Knock(guard_kpa=float(np.nanmedian(at_most)) + left_deg / STEEP_DEGPKPA, is_crossed=left_deg < 0.0)
