@@ -1,12 +1,14 @@
 """What the passes themselves allow and forbid, read from their logs without any model.
 
 The step guard stands on this: a pressure counts as shown clean where a pass held it in gear for a moment and none of
-the limits was crossed in that gear. A pressure that made an engine knock is a ceiling for its fuel from then on. A gear
+the limits was crossed in that gear. Knock bounds the caps of its fuel from then on. A gear
 whose tyres were past the slip of their greatest pull does not get a higher cap.
 """
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,9 +27,9 @@ RATE_HZ = 50.0
 # A cap stays this far below a pressure at which the knock guard would be crossed [kPa]: one usual step of a cap.
 KNOCK_MARGIN_KPA = 5.0
 # Once an engine knocks, a steep one loses this much ignition for each further kPa (common practice: a degree for 5 to
-# 15 kPa). What fewer samples in a row show is no knock.
+# 15 kPa). What lasts for less is no knock [s].
 STEEP_DEGPKPA = 0.2
-KNOCK_SAMPLES = 5
+KNOCKS_S = 0.1
 # Tyres that spun in one gear still spin when the next one is in. Where they hold the road again this soon [s] at its
 # full pull, it is not that gear which slips them.
 RUN_OUT_S = 0.4
@@ -118,10 +120,8 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
     -------
     Evidence
     """
-    clean: list[float] = []
-    held_on: dict[str, float] = {}
-    crossed_at: dict[str, float] = {}
-    nearing: dict[str, float] = {}
+    held_kpa: defaultdict[str, list[float]] = defaultdict(list)
+    knocks: defaultdict[str, list[_Knock]] = defaultdict(list)
     gears = {1}
     for one in passes:
         setup = one.record.setup
@@ -134,21 +134,14 @@ def evidence_of(car: Car, passes: Sequence[ReviewedPass]) -> Evidence:
                 continue
             if not _crossed(car, one.log, phase):
                 # More than the cap was not asked for: an overshoot shows nothing that could be asked for again.
-                clean.append(min(shown, setup.gear_pressure_cap_kpa[phase.gear - 1]))
-                held_on[setup.fuel] = max(clean[-1], held_on.get(setup.fuel, 0.0))
+                held_kpa[setup.fuel].append(min(shown, setup.gear_pressure_cap_kpa[phase.gear - 1]))
             knock = _knock(car, one.log, phase)
             if knock is not None:
-                by_fuel = crossed_at if knock.is_crossed else nearing
-                by_fuel[setup.fuel] = min(knock.guard_kpa - KNOCK_MARGIN_KPA, by_fuel.get(setup.fuel, np.inf))
-    # One gear may knock a little where another runs clean: what was held says more than what would come of little.
-    knock_kpa = {
-        fuel: min(crossed_at.get(fuel, np.inf), max(nearing.get(fuel, np.inf), held_on.get(fuel, 0.0)))
-        for fuel in {*crossed_at, *nearing}
-    }
+                knocks[setup.fuel].append(knock)
     overshoots = [_overshoot_kpa(car, one) for one in passes]
     return Evidence(
-        clean_kpa=max(clean, default=None),
-        knock_kpa=knock_kpa,
+        clean_kpa=max(chain.from_iterable(held_kpa.values()), default=None),
+        knock_kpa={fuel: _knock_ceiling_kpa(shown, held_kpa[fuel]) for fuel, shown in knocks.items()},
         slipping_gears=_slipping(passes[-1].review),
         gears=tuple(range(1, max(gears) + 1)),
         first_cap_kpa=max(one.record.setup.gear_pressure_cap_kpa[0] for one in passes),
@@ -166,19 +159,20 @@ def _overshoot_kpa(car: Car, one: ReviewedPass) -> dict[int, float]:
     What the gear before left does not count.
     """
     caps_kpa = one.record.setup.gear_pressure_cap_kpa
-    width = max(round(limits_of(car)["overshoot_s"] * RATE_HZ), 1)
+    minded_s = limits_of(car)["overshoot_s"]
     found: dict[int, float] = {}
     for phase in one.review.phases:
         if phase.kind == "gear" and phase.gear is not None and phase.gear <= len(caps_kpa):
-            lasting_kpa = _lasting(_sampled(one.log, "manifold_pressure_kpa", phase), width)
+            lasting_kpa = _lasting(_sampled(one.log, "manifold_pressure_kpa", phase), minded_s)
             if lasting_kpa is not None:
                 asked_kpa = max(caps_kpa[max(phase.gear - 2, 0) : phase.gear])
                 found[phase.gear] = max(lasting_kpa - asked_kpa, found.get(phase.gear, 0.0))
     return found
 
 
-def _lasting(values: FloatArray | None, width: int) -> float | None:
-    """Highest value that so many samples in a row stay at or above, None where there is none."""
+def _lasting(values: FloatArray | None, lasts_s: float) -> float | None:
+    """Highest value that samples stay at or above for so long [s], None where there is none."""
+    width = max(round(lasts_s * RATE_HZ), 1)
     if values is None or len(values) < width:
         return None
     floors = np.lib.stride_tricks.sliding_window_view(values, width).min(axis=1)
@@ -214,7 +208,7 @@ def _held_kpa(log: Log, phase: Phase) -> float | None:
     throttle = _sampled(log, "throttle", phase)
     if throttle is not None:
         pressure = np.where(np.nan_to_num(throttle, nan=1.0) >= FULL_THROTTLE, pressure, np.nan)
-    return _lasting(pressure, round(HELD_S * RATE_HZ))
+    return _lasting(pressure, HELD_S)
 
 
 def _sampled(log: Log, name: str, phase: Phase) -> FloatArray | None:
@@ -255,11 +249,21 @@ class _Knock:
     is_crossed: bool
 
 
+def _knock_ceiling_kpa(knocks: Sequence[_Knock], held_kpa: Sequence[float]) -> float:
+    """Highest cap by what the gears of a fuel show of knock.
+
+    One gear may knock a little where another runs clean: what was held says more than what would come of little.
+    """
+    held = max(held_kpa, default=0.0)
+    ceilings = [(one.guard_kpa - KNOCK_MARGIN_KPA, one.is_crossed) for one in knocks]
+    return min(kpa if is_crossed else max(kpa, held) for kpa, is_crossed in ceilings)
+
+
 def _knock(car: Car, log: Log, phase: Phase) -> _Knock | None:
     """What a gear shows of knock, None where it did not knock."""
     retard = _sampled(log, "knock_retard_deg", phase)
     pressure = _sampled(log, "manifold_pressure_kpa", phase)
-    most_deg = _lasting(retard, KNOCK_SAMPLES)
+    most_deg = _lasting(retard, KNOCKS_S)
     if retard is None or pressure is None or most_deg is None or most_deg < KNOCKS_DEG:
         return None
     at_most = pressure[np.nan_to_num(retard) >= most_deg]
