@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from scipy.linalg import solve_triangular
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Setup
-from nextpass.fit import SHOWN_S, FittedCar, duty_by_gear, peaks_to_finish
+from nextpass.fit import SHOWN_S, FittedCar, PassEvidence, duty_by_gear, peaks_to_finish
+from nextpass.review import ReviewedPass
 from nextpass.sim import MAX_GEARS, OUTPUTS, drive_many, pack
 
 FloatArray = NDArray[np.float64]
@@ -23,8 +24,6 @@ FloatArray = NDArray[np.float64]
 # One unit of distance between setups: as far as the errors of two setups still have much in common. The whole ladder
 # counts as one number, by the root of its mean square.
 LENGTHS: Mapping[str, float] = {LAUNCH_RPM: 600.0, LAUNCH_PRESSURE: 25.0, SHIFT_RPM: 500.0, GEAR_PRESSURE_CAP: 40.0}
-# No log shows the heat of a clutch, but one with engine speed shows what makes it: a fitted launch has the slip and the
-# torque of the pass, and its heat is known as a figure that the fit leaves nothing of.
 CLUTCH_HEAT = "clutch_energy_j"
 # By figure of the simulation: standard deviation of the equations' own error far from any pass, and of what one pass
 # shows about the mean of its setup. From fits of one pass held against other setups, see docs/plan.md.
@@ -51,7 +50,6 @@ USUAL_COUNT = 2.0
 # Figures of the simulation that are told for each gear: what control and turbocharger do as a gear comes in, they do in
 # that gear on every pass.
 DUTY_OF_GEAR = tuple(f"gear{gear}_injector_duty" for gear in range(1, MAX_GEARS + 1))
-_SECONDS_OF_GEAR = {name: name.replace("injector_duty", "seconds") for name in DUTY_OF_GEAR}
 # Logs show some figures only through a sensor that is late: what they are held against.
 SHOWN_AS = {"charge_air_c": "charge_sensed_c"}
 
@@ -125,21 +123,29 @@ def trust_of(fitted: FittedCar) -> Trust:
         return NO_PASS
     rows = [pack(fitted.car, fitted.parameters, one.setup, one.conditions) for one in passes]
     outputs = drive_many(np.stack(rows))
-    clocks = [{name: clock.value for name, clock in one.clocks.items()} for one in passes]
-    duties = [{DUTY_OF_GEAR[gear - 1]: duty for gear, duty in duty_by_gear(one).items()} for one in fitted.passes]
-    peaks = map(peaks_to_finish, fitted.passes)
-    measured = [{**one, **two, **three} for one, two, three in zip(peaks, clocks, duties, strict=True)]
-    left = {}
-    for name in (*EQUATIONS_SD, *DUTY_OF_GEAR):
-        shown = np.array([one.get(name, np.nan) for one in measured])
-        left[name] = shown - outputs[:, OUTPUTS.index(SHOWN_AS.get(name, name))]
-        if name == CLUTCH_HEAT:
-            left[name] = np.array([0.0 if "engine_rpm" in one.series else np.nan for one in passes])
-        if name in DUTY_OF_GEAR:
-            # A gear that the simulation hardly comes to has no duty to hold against the log's.
-            is_used = outputs[:, OUTPUTS.index(_SECONDS_OF_GEAR[name])] >= SHOWN_S
-            left[name] = np.where(is_used, left[name], np.nan)
+    shown = [
+        _shown_by(one, seen, dict(zip(OUTPUTS, simulated, strict=True)))
+        for one, seen, simulated in zip(fitted.passes, passes, outputs.tolist(), strict=True)
+    ]
+    left = {
+        name: np.array([one.get(name, np.nan) for one in shown]) - outputs[:, OUTPUTS.index(SHOWN_AS.get(name, name))]
+        for name in (*EQUATIONS_SD, *DUTY_OF_GEAR)
+    }
     return spread_over([one.setup for one in passes], left)
+
+
+def _shown_by(one: ReviewedPass, seen: PassEvidence, simulated: Mapping[str, float]) -> dict[str, float]:
+    """What a pass shows of the figures of the simulation, by name; `simulated` are those of the fitted car."""
+    shown = {**peaks_to_finish(one), **{name: clock.value for name, clock in seen.clocks.items()}}
+    for gear, duty in duty_by_gear(one).items():
+        # A gear that the simulation hardly comes to has no duty to hold against the log's.
+        if simulated[f"gear{gear}_seconds"] >= SHOWN_S:
+            shown[DUTY_OF_GEAR[gear - 1]] = duty
+    # No log shows the heat of a clutch, but one with engine speed shows what makes it: a fitted launch has the slip and
+    # the torque of the pass, and the fit leaves nothing of its heat.
+    if "engine_rpm" in seen.series:
+        shown[CLUTCH_HEAT] = simulated[CLUTCH_HEAT]
+    return shown
 
 
 def spread_over(setups: Sequence[Setup], left: Mapping[str, FloatArray]) -> Trust:
