@@ -12,6 +12,8 @@ from nextpass.answers import FindAnswer
 from nextpass.cli.options import BookOption, JsonOption
 from nextpass.jobs import find_passes
 
+# Heading of each clock, and the value of a pass that stands below it.
+_CLOCKS = {"60 ft\ns": "t60ft_s", "ET\ns": "et_s", "trap\nkm/h": "trap_kmh"}
 _DATES = ["%Y-%m-%d", "%Y-%m-%dT%H:%M:%S"]
 
 
@@ -63,12 +65,12 @@ def _table(answer: FindAnswer) -> Table:
     table = Table(
         title=count, title_justify="left", header_style="bold", box=None, pad_edge=False, collapse_padding=True
     )
-    for name in ("car", "pass", "run", "fuel", "strip", "60 ft\ns", "ET\ns", "trap\nkm/h", "findings"):
-        side: Literal["right", "left"] = "right" if name == "pass" or "\n" in name else "left"
+    for name in ("car", "pass", "run", "fuel", "strip", *_CLOCKS, "findings"):
+        side: Literal["right", "left"] = "right" if name in ("pass", *_CLOCKS) else "left"
         table.add_column(name, justify=side, overflow="fold", no_wrap=name not in ("car", "fuel", "strip"))
     for one in answer.passes:
         run = "" if one.started is None else one.started.strftime("%Y-%m-%d %H:%M")
-        figures = (_figure(one.values.get(name)) for name in ("t60ft_s", "et_s", "trap_kmh"))
+        figures = (_figure(one.values.get(name)) for name in _CLOCKS.values())
         findings = "\n".join(dict.fromkeys(finding.code for finding in one.findings))
         table.add_row(one.car, str(one.sequence), run, one.fuel, one.strip, *figures, findings)
     return table

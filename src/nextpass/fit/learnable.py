@@ -159,7 +159,7 @@ def versions_at(car: Car, centre: Parameters, what: Sequence[Learnable], points:
     versions : Versions
         m of them.
     """
-    columns = dict(Versions.of([centre] * len(points)).columns)
+    columns = {name: np.repeat(one, len(points), axis=-1) for name, one in Versions.of([centre]).columns.items()}
     fuels = tuple(car.fuels)
     for one, places in zip(what, points.T, strict=True):
         field, _, fuel = one.name.partition(".")

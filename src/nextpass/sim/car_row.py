@@ -17,7 +17,7 @@ from nextpass.sim.parameters import LOW_SHARE, MIDDLE_SHARE, Parameters, Version
 
 FloatArray = NDArray[np.float64]
 # One version or many.
-Some = Parameters | Versions
+OneOrMany = Parameters | Versions
 
 KPA = 1000.0
 # Charge temperature at which the car file's torque curve is taken to hold (assumed: a warm day's dynamometer).
@@ -40,7 +40,7 @@ MIDDLE_POINT = round(MIDDLE_SHARE / _TABLE_END * (k.TABLE_POINTS - 1))
 FRICTION_BAR = (0.97, 0.15, 0.05)
 
 
-def write_car(row: FloatArray, car: Car, p: Some, conditions: Conditions) -> None:
+def write_car(row: FloatArray, car: Car, p: OneOrMany, conditions: Conditions) -> None:
     """Write a car on a day to its slots.
 
     Parameters
@@ -61,12 +61,7 @@ def wide(column: float | FloatArray) -> FloatArray:
     return np.asarray(column, dtype=np.float64)[..., np.newaxis]
 
 
-def not_below(lowest: float, column: float | FloatArray) -> FloatArray:
-    """The column, nowhere under the lowest."""
-    return np.maximum(lowest, column)
-
-
-def _write_chassis(row: FloatArray, car: Car, p: Some, conditions: Conditions) -> None:
+def _write_chassis(row: FloatArray, car: Car, p: OneOrMany, conditions: Conditions) -> None:
     incline = math.atan(conditions.slope)
     weight_n = p.mass_kg * k.GRAVITY_MPS2 * math.cos(incline)
     slope_n = p.mass_kg * k.GRAVITY_MPS2 * math.sin(incline)
@@ -88,7 +83,7 @@ def _density_kgpm3(conditions: Conditions) -> float:
     return float(density_kgpm3(conditions.air_temperature_c, conditions.pressure_kpa, conditions.humidity))
 
 
-def _write_tyre(row: FloatArray, car: Car, p: Some) -> None:
+def _write_tyre(row: FloatArray, car: Car, p: OneOrMany) -> None:
     row[..., k.RADIUS] = p.rolling_radius_m
     row[..., k.FRICTION] = p.peak_friction * p.grip
     row[..., k.LOAD_SENSITIVITY] = p.load_sensitivity
@@ -101,7 +96,7 @@ def _write_tyre(row: FloatArray, car: Car, p: Some) -> None:
     row[..., k.AXLE_INERTIA] = 2.0 * car.driveline.wheel_inertia_kgm2
 
 
-def _write_driveline(row: FloatArray, car: Car, p: Some) -> None:
+def _write_driveline(row: FloatArray, car: Car, p: OneOrMany) -> None:
     driveline = car.driveline
     gears = car.gear_count
     row[..., k.FRONT_SHARE] = driveline.front_drive_share
@@ -109,10 +104,10 @@ def _write_driveline(row: FloatArray, car: Car, p: Some) -> None:
     row[..., k.COUPLING] = p.axle_coupling_nm_per_radps if both else 0.0
     row[..., k.EFFICIENCY] = p.efficiency
     row[..., k.ENGINE_INERTIA] = driveline.engine_inertia_kgm2
-    row[..., k.RELEASE_TIME] = not_below(SHORTEST_S, p.launch_release_s)
-    row[..., k.HOLD_GAIN] = driveline.engine_inertia_kgm2 / not_below(SHORTEST_S, p.launch_hold_s)
+    row[..., k.RELEASE_TIME] = np.maximum(SHORTEST_S, p.launch_release_s)
+    row[..., k.HOLD_GAIN] = driveline.engine_inertia_kgm2 / np.maximum(SHORTEST_S, p.launch_hold_s)
     row[..., k.LAUNCH_FEED] = p.launch_feed
-    row[..., k.SHIFT_TIME] = not_below(SHORTEST_S, p.shift_time_s)
+    row[..., k.SHIFT_TIME] = np.maximum(SHORTEST_S, p.shift_time_s)
     row[..., k.SHIFT_SHARE], row[..., k.SHIFT_MOMENTUM] = p.shift_torque_share, p.shift_momentum_share
     row[..., k.GEARS] = gears
     row[..., k.RATIO : k.RATIO + k.MAX_GEARS] = 0.0
@@ -124,7 +119,7 @@ def _write_driveline(row: FloatArray, car: Car, p: Some) -> None:
     row[..., k.OIL_HEAT] = GEARBOX_HEAT_JPK + car.clutch.heat_capacity_j_per_k
 
 
-def _write_engine(row: FloatArray, car: Car, p: Some, conditions: Conditions) -> None:
+def _write_engine(row: FloatArray, car: Car, p: OneOrMany, conditions: Conditions) -> None:
     engine = car.engine
     step_rpm = _TABLE_END * engine.rev_limit_rpm / (k.TABLE_POINTS - 1)
     rpm = step_rpm * _POINTS
@@ -152,7 +147,7 @@ def _write_engine(row: FloatArray, car: Car, p: Some, conditions: Conditions) ->
     row[..., k.KNOCK_LOSS] = TORQUE_LOSS_PER_DEG
 
 
-def _write_turbocharger(row: FloatArray, rpm: FloatArray, car: Car, p: Some, conditions: Conditions) -> None:
+def _write_turbocharger(row: FloatArray, rpm: FloatArray, car: Car, p: OneOrMany, conditions: Conditions) -> None:
     """Turbine and spool over engine speed; see `Parameters` for what the threshold and the rise time mean.
 
     With air flow m going as engine speed times pressure, turbine power goes as m^3 while the turbine is far from
@@ -164,10 +159,10 @@ def _write_turbocharger(row: FloatArray, rpm: FloatArray, car: Car, p: Some, con
     thin = STANDARD_KPA / conditions.pressure_kpa
     turbine = boost_kpa / reference_kpa**2 * (rpm / wide(p.threshold_rpm)) ** wide(p.threshold_exponent)
     row[..., k.TURBINE : k.TURBINE + k.TABLE_POINTS] = thin * turbine / KPA
-    rate = _spool_rate(reference_kpa, p.threshold_rpm, p.threshold_exponent) / not_below(SHORTEST_S, p.pressure_rise_s)
+    rate = _spool_rate(reference_kpa, p.threshold_rpm, p.threshold_exponent) / np.maximum(SHORTEST_S, p.pressure_rise_s)
     by_speed = (np.maximum(rpm, 500.0) / 4000.0) ** wide(p.pressure_rise_exponent)
     row[..., k.SPOOL : k.SPOOL + k.TABLE_POINTS] = thin * wide(rate) * by_speed / (reference_kpa * KPA)
-    control_s = not_below(SHORTEST_S, p.pressure_control_s)
+    control_s = np.maximum(SHORTEST_S, p.pressure_control_s)
     row[..., k.PRESSURE_GAIN] = 1.0 / control_s
     row[..., k.PRESSURE_LAG] = control_s / (4.0 * _damping(p.pressure_overshoot) ** 2)
 
@@ -184,7 +179,7 @@ def _spool_rate(reference_kpa: float, threshold_rpm: float | FloatArray, exponen
     return np.asarray(np.trapezoid(each, missing, axis=-1))
 
 
-def _torque_tables(rpm: FloatArray, car: Car, p: Some) -> tuple[FloatArray, FloatArray]:
+def _torque_tables(rpm: FloatArray, car: Car, p: OneOrMany) -> tuple[FloatArray, FloatArray]:
     """Torque at no manifold pressure [N m] and its slope [N m/kPa], over engine speed.
 
     Gas torque goes with pressure, friction does not (Heywood, ch. 2 and 15: brake torque is close to affine in

@@ -15,7 +15,7 @@ from nextpass.car import Car, Conditions, Setup
 from nextpass.physics.air import KELVIN
 from nextpass.physics.blend import blend_density_kgpm3, blend_stoichiometric_afr
 from nextpass.sim import kernel as k
-from nextpass.sim.car_row import KPA, MIDDLE_POINT, REFERENCE_CHARGE_C, SHORTEST_S, Some, not_below, wide, write_car
+from nextpass.sim.car_row import KPA, MIDDLE_POINT, REFERENCE_CHARGE_C, SHORTEST_S, OneOrMany, wide, write_car
 from nextpass.sim.parameters import VOLUMETRIC_EFFICIENCY, Parameters
 
 FloatArray = NDArray[np.float64]
@@ -26,7 +26,7 @@ QUARTER_MILE_M = 402.336
 DRY_AIR_JPKGK = 287.05
 
 
-def pack(car: Car, parameters: Some, setup: Setup, conditions: Conditions) -> FloatArray:
+def pack(car: Car, parameters: OneOrMany, setup: Setup, conditions: Conditions) -> FloatArray:
     """Row of one pass, or of the passes of many versions of a car.
 
     Parameters
@@ -65,7 +65,7 @@ def pack_setups(car: Car, parameters: Parameters, setups: Sequence[Setup], condi
     return np.stack([with_setup(base, car, parameters, setup) for setup in setups])
 
 
-def with_setup(base: FloatArray, car: Car, parameters: Some, setup: Setup) -> FloatArray:
+def with_setup(base: FloatArray, car: Car, parameters: OneOrMany, setup: Setup) -> FloatArray:
     """Copy of a row, or of many, with another setup.
 
     Parameters
@@ -100,7 +100,7 @@ def with_pass_luck(base: FloatArray, grip_factor: FloatArray, release_factor: Fl
     """
     row = base.copy()
     row[..., k.FRICTION] *= grip_factor
-    row[..., k.RELEASE_TIME] = not_below(SHORTEST_S, row[..., k.RELEASE_TIME] * release_factor)
+    row[..., k.RELEASE_TIME] = np.maximum(SHORTEST_S, row[..., k.RELEASE_TIME] * release_factor)
     return row
 
 
@@ -122,7 +122,7 @@ def until(packed_rows: FloatArray, distance_m: float) -> FloatArray:
     return rows
 
 
-def pack_car(car: Car, parameters: Some, conditions: Conditions) -> FloatArray:
+def pack_car(car: Car, parameters: OneOrMany, conditions: Conditions) -> FloatArray:
     """Row of a car on a day without a setup, or rows of many versions of it, for `with_setup`.
 
     Parameters
@@ -147,7 +147,7 @@ def _afr_and_density(ethanol: float) -> tuple[float, float]:
     return float(blend_stoichiometric_afr(ethanol)), float(blend_density_kgpm3(ethanol))
 
 
-def _write_setup(row: FloatArray, car: Car, p: Some, setup: Setup) -> None:
+def _write_setup(row: FloatArray, car: Car, p: OneOrMany, setup: Setup) -> None:
     caps_kpa = setup.gear_pressure_cap_kpa
     row[..., k.CAP : k.CAP + k.MAX_GEARS] = 0.0
     row[..., k.CAP : k.CAP + len(caps_kpa)] = wide(p.pressure_hold) * np.asarray(caps_kpa) * KPA
@@ -159,7 +159,7 @@ def _write_setup(row: FloatArray, car: Car, p: Some, setup: Setup) -> None:
     _write_fuel(row, car, p, setup.fuel)
 
 
-def _write_fuel(row: FloatArray, car: Car, p: Some, fuel: str) -> None:
+def _write_fuel(row: FloatArray, car: Car, p: OneOrMany, fuel: str) -> None:
     row[..., k.KNOCK_ONSET] = p.knock_onset_kpa[tuple(car.fuels).index(fuel)] * KPA
     afr, density = _afr_and_density(car.fuels[fuel].ethanol)
     engine, supply = car.engine, car.fuel_system
@@ -170,5 +170,5 @@ def _write_fuel(row: FloatArray, car: Car, p: Some, fuel: str) -> None:
     row[..., k.INJECTOR_FLOW] = density * supply.injector_count * supply.injector_flow_cc_min * 1e-6 / 60.0
     row[..., k.INJECTOR_DEAD] = p.injector_dead_s / (4.0 * math.pi)  # one shot in two turns
     pumps_l_h = sum(pump.flow_l_h for pump in supply.pumps)
-    row[..., k.PUMP_FLOW] = density * not_below(1.0, p.pump_flow_scale * pumps_l_h) * LITRE / 3600.0
+    row[..., k.PUMP_FLOW] = density * np.maximum(1.0, p.pump_flow_scale * pumps_l_h) * LITRE / 3600.0
     row[..., k.LAMBDA] = p.wot_lambda
