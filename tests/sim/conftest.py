@@ -163,6 +163,7 @@ class Plain:
         self.parameters: Parameters = replace(
             default_parameters(self.car),
             rolling_radius_m=self.radius_m,
+            gearbox_inertia_kgm2=0.0,
             charge_temperature_exponent=0.0,
             knock_onset_kpa=(1e4, 1e4),
             launch_release_s=1e-3,

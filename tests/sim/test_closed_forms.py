@@ -36,6 +36,35 @@ def test_constant_acceleration_by_the_beams(plain, still_air):
     assert outputs["t100_200kmh_s"] == pytest.approx(100.0 / 3.6 / 5.0, abs=1e-3)
 
 
+def test_what_turns_with_the_driven_wheels_counts_as_mass(plain, still_air):
+    """J/r2 more to accelerate: 6.125 kg m2 at 0.35 m are 50 kg (Gillespie, Fundamentals of Vehicle Dynamics, ch. 2)."""
+    one = constant_force(plain, 5.0 * 1750.0)
+    row = without_slip(pack(one.car, replace(one.parameters, gearbox_inertia_kgm2=6.125), one.setup, still_air))
+    rolled_s, beam_s = np.sqrt(2.0 * np.array([0.3048, 402.336]) / 5.0)
+    assert drive(row).outputs["et_s"] == pytest.approx(beam_s - rolled_s, abs=2e-3)
+
+
+@pytest.mark.parametrize("gearbox_kgm2", [1.0, 4.0])
+def test_a_spinning_wheel_gathers_speed_by_the_torque_that_the_road_does_not_take(plain, still_air, gearbox_kgm2):
+    """Newton for the wheel: r2 (F - mu N)/J, on ice of mu 0.1 that falls to 0.099, as the rear axle stands at 0.1 g."""
+    mu, pull_n = 0.099, 1500.0
+    one = constant_force(plain, pull_n)
+    chassis = one.car.chassis
+    standing_n = one.mass_kg * 9.80665 * (1.0 - chassis.front_weight_share)
+    road_n = mu * standing_n / (1.0 - mu * chassis.cg_height_m / chassis.wheelbase_m)
+    ice = replace(
+        one.parameters,
+        peak_friction=0.1,
+        sliding_share=0.99,
+        load_sensitivity=0.0,
+        gearbox_inertia_kgm2=gearbox_kgm2,
+    )
+    run = drive(pack(one.car, ice, one.setup, still_air), rate_hz=100.0)
+    wheel_mps = np.interp([0.3, 0.5], run.time_s, run.traces["rear_wheel_mps"])
+    expected_mps2 = one.radius_m**2 * (pull_n - road_n) / gearbox_kgm2
+    assert np.diff(wheel_mps)[0] / 0.2 == pytest.approx(expected_mps2, rel=0.02)
+
+
 def traction_then_power(plain_class):
     """Engine whose torque at the wheels is 8 m/s2 up to the speed at which 300 kW binds."""
     mass_kg, radius_m, ratio = plain_class.mass_kg, plain_class.radius_m, plain_class.ratio

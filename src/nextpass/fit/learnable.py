@@ -76,6 +76,7 @@ _WIDTHS: dict[str, tuple[float, Literal["factor", "sum"], float, float]] = {
     "sliding_share": (0.06, "sum", 0.45, 0.97),
     "load_sensitivity": (0.04, "sum", 0.0, 0.25),
     "axle_coupling_nm_per_radps": (1.0, "factor", 1.0, 400.0),
+    "gearbox_inertia_kgm2": (0.5, "factor", 0.1, 20.0),
     "drag_area_m2": (0.08, "factor", 0.2, 2.0),
     "rolling_resistance": (0.15, "factor", 0.005, 0.04),
     "pressure_rise_s": (0.25, "factor", 0.05, 3.0),

@@ -35,6 +35,7 @@ _SUBJECT = {
     "sliding_share": "slip",
     "load_sensitivity": "slip",
     "axle_coupling_nm_per_radps": "slip",
+    "gearbox_inertia_kgm2": "slip",
     "drag_area_m2": "drag",
     "rolling_resistance": "drag",
     "pressure_rise_s": "rise",

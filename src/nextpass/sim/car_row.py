@@ -103,6 +103,7 @@ def _write_driveline(row: FloatArray, car: Car, p: OneOrMany) -> None:
     both = 0.0 < driveline.front_drive_share < 1.0
     row[..., k.COUPLING] = p.axle_coupling_nm_per_radps if both else 0.0
     row[..., k.EFFICIENCY] = p.efficiency
+    row[..., k.GEARBOX_INERTIA] = p.gearbox_inertia_kgm2
     row[..., k.ENGINE_INERTIA] = driveline.engine_inertia_kgm2
     row[..., k.RELEASE_TIME] = np.maximum(SHORTEST_S, p.launch_release_s)
     row[..., k.HOLD_GAIN] = driveline.engine_inertia_kgm2 / np.maximum(SHORTEST_S, p.launch_hold_s)

@@ -36,6 +36,7 @@ RADPS_PER_RPM = math.pi / 30.0
     LOAD_TIME,
     RADIUS,
     AXLE_INERTIA,
+    GEARBOX_INERTIA,  # all that turns with the driven wheels behind the clutch, at their speed
     FRONT_SHARE,
     COUPLING,  # viscous coupling between the axles [N m s/rad]
     EFFICIENCY,
@@ -90,8 +91,8 @@ RADPS_PER_RPM = math.pi / 30.0
     ROLLOUT,
     FINISH,
     TABLE_STEP,  # [rad/s]
-) = range(61)
-RATIO = 61
+) = range(62)
+RATIO = 62
 CAP = RATIO + MAX_GEARS
 CAPACITY = CAP + MAX_GEARS
 TORQUE_BASE = CAPACITY + MAX_GEARS  # torque at no pressure [N m] ...
@@ -323,7 +324,9 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     # and the inertia that it works on.
     driving = row[EFFICIENCY] * ratio * clutch
     coupled = row[COUPLING] * (rear - front)
-    reflected = row[EFFICIENCY] * inertia * ratio * ratio if phase == LOCKED else 0.0
+    reflected = row[GEARBOX_INERTIA]
+    if phase == LOCKED:
+        reflected += row[EFFICIENCY] * inertia * ratio * ratio
     m_ff = row[AXLE_INERTIA] + reflected * share * share
     m_fr = reflected * share * (1.0 - share)
     m_rr = row[AXLE_INERTIA] + reflected * (1.0 - share) * (1.0 - share)

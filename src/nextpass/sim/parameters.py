@@ -41,6 +41,8 @@ class Parameters:
         Loss of friction per relative gain of load [-].
     axle_coupling_nm_per_radps : float
         Torque that goes from the faster to the slower axle per difference of wheel speed; 0 for a fixed split.
+    gearbox_inertia_kgm2 : float
+        Driven side of the clutch, gears and shafts, seen at the driven wheels [kg m2].
     rolling_radius_m, drag_area_m2, rolling_resistance : float
         [m], [m2], [-].
     pressure_rise_s : float
@@ -113,6 +115,8 @@ class Parameters:
     sliding_share: float = 0.87
     load_sensitivity: float = 0.08
     axle_coupling_nm_per_radps: float = 0.0
+    # Driven plates of 0.01 kg m2 through a first gear of 14 overall (common practice).
+    gearbox_inertia_kgm2: float = 2.0
     rolling_radius_m: float
     drag_area_m2: float
     rolling_resistance: float
