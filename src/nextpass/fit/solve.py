@@ -3,8 +3,8 @@
 Damped Gauss-Newton steps with weights that fade for residuals which no version explains (soft L1), the Jacobian by
 forward differences of the simulation in one batch, several damping factors tried at once. The way to a wheel that
 spins where none did is a cliff, so the search begins from the best of many launches; and where passes with much spin
-end in a hollow that explains them badly, it leaps out of it (basin hopping, Wales & Doye, J. Phys. Chem. A 101 (1997)
-5111).
+end in a hollow that explains them badly, it begins anew, then leaps out of it (basin hopping, Wales & Doye,
+J. Phys. Chem. A 101 (1997) 5111).
 """
 
 from collections.abc import Callable
@@ -28,10 +28,12 @@ _STARTS = 128
 _LAUNCH_S, _LAUNCH_ROUNDS = 3.5, 5
 _EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
 _KEPT_STARTS = 3
-# A pass that is understood leaves about half of this cost for each of its residuals. Leaps for one that is not: how
-# many at most, from how many points that differ so much [standard deviations of the prior], and how many are followed.
-_UNDERSTOOD = 0.08
-_LEAPS, _LANDINGS, _FOLLOWED, _LEAP_ROUNDS = 8, 64, 2, 3
+# A pass that is understood leaves about half of this cost for each of its residuals. For one that is not the search
+# begins anew so often, from other launches.
+_UNDERSTOOD, _AGAIN = 0.06, 2
+# Then it leaps: how many times at most, from how many points that differ so much [standard deviations of the prior],
+# and how many are followed.
+_LEAPS, _LANDINGS, _FOLLOWED, _LEAP_ROUNDS = 5, 64, 2, 3
 # So many leaps in a row that gain less than this share are the last.
 _IDLE_LEAPS, _LEAP_GAIN = 2, 0.03
 _LEAP_SD = {
@@ -87,6 +89,19 @@ def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None 
     -------
     Solution
     """
+    best = _descended(problem, seed, rounds, progress)
+    for again in range(1, _AGAIN + 1):
+        if _is_understood(best):
+            break
+        best = min(best, _descended(problem, seed + again, rounds), key=lambda solution: solution.cost)
+    best = leap_out(problem, best, seed)
+    if progress is not None:
+        progress(1.0)
+    return best
+
+
+def _descended(problem: Problem, seed: int, rounds: int, progress: Callable[[float], None] | None = None) -> Solution:
+    """Where the best of many launches lead: the launch first and alone, then the whole passes."""
     launch = replace(problem, horizon_s=_LAUNCH_S)
     starts = _starts(problem, seed)
     order = np.argsort(_costs(launch, starts))
@@ -98,14 +113,15 @@ def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None 
     best = min(whole, key=lambda solution: solution.cost)
     if progress is not None:
         progress(0.6)
-    best = _improve(problem, best.point, rounds)
-    best = understood(problem, best, seed)
-    if progress is not None:
-        progress(1.0)
-    return best
+    return _improve(problem, best.point, rounds)
 
 
-def understood(problem: Problem, best: Solution, seed: int) -> Solution:
+def _is_understood(solution: Solution) -> bool:
+    """Whether a solution explains its passes."""
+    return solution.cost <= _UNDERSTOOD * solution.left.size
+
+
+def leap_out(problem: Problem, best: Solution, seed: int) -> Solution:
     """A solution that explains the passes, or the best after some leaps; two that gain little are the last.
 
     Parameters
@@ -124,7 +140,7 @@ def understood(problem: Problem, best: Solution, seed: int) -> Solution:
     generator = np.random.default_rng(seed)
     idle = 0
     for _ in range(_LEAPS):
-        if best.cost <= _UNDERSTOOD * best.left.size or idle == _IDLE_LEAPS:
+        if _is_understood(best) or idle == _IDLE_LEAPS:
             break
         found = _leapt(problem, best, generator)
         idle = idle + 1 if found.cost > (1.0 - _LEAP_GAIN) * best.cost else 0
