@@ -122,6 +122,12 @@ def car() -> Car:
 
 
 @pytest.fixture(scope="session")
+def car_with():
+    """`make_car`, for tests that vary the car."""
+    return make_car
+
+
+@pytest.fixture(scope="session")
 def setup_() -> Setup:
     return make_setup()
 

@@ -8,7 +8,7 @@ import pytest
 from nextpass.fit import fit_car
 from nextpass.fit.evidence import CLOCK_FLOOR, PEAKS_SD, PassEvidence, Series
 from nextpass.fit.learnable import learnables, parameters_at
-from nextpass.fit.residuals import Problem
+from nextpass.fit.residuals import PASS_GRIP_SD, Problem, residuals
 from nextpass.fit.solve import Solution, all_residuals, jacobian, solve
 from nextpass.fit.spread import KEPT, spread_of
 from nextpass.measure import Estimate
@@ -68,6 +68,59 @@ def test_what_was_put_in_comes_out_inside_its_plus_minus(car, setup_, setup_with
     assert refitted["et_s"] == pytest.approx(passes[0].clocks["et_s"].value, abs=0.03)
     assert refitted["t60ft_s"] == pytest.approx(passes[0].clocks["t60ft_s"].value, abs=0.03)
     assert spread.points.shape == (KEPT, problem.size)
+
+
+def solved(car, passes):
+    centre = default_parameters(car)
+    problem = Problem(car=car, centre=centre, what=learnables(car, centre), passes=passes)
+    return problem, solve(problem, seed=0)
+
+
+def log_frictions(problem, spread):
+    place = [one.name for one in problem.what].index("peak_friction")
+    return problem.what[place].sd * spread.points[:, place]
+
+
+def test_places_that_act_alike_move_a_pass_alike(car, setup_, conditions):
+    """The car's grip, that of a day and that of a pass are one factor to a pass; so are both releases."""
+    centre = default_parameters(car)
+    one = seen(car, centre, setup_, conditions)
+    passes = (one, replace(one, day=1))
+    problem = Problem(car=car, centre=centre, what=learnables(car, centre), passes=passes)
+    for number in range(2):
+        alike = problem.alike(number)
+        assert len(alike) == 3
+        for place, own, times in alike:
+            points = np.zeros((2, problem.size))
+            points[0, place], points[1, own] = -0.2, -0.2 * times
+            shared, own_left = residuals(problem, points, [number])[0]
+            assert np.abs(own_left).max() > 0.05
+            np.testing.assert_allclose(shared, own_left, atol=1e-9)
+
+
+def test_the_grip_of_a_car_is_known_no_better_than_the_luck_of_its_passes_allows(car_with, setup_, conditions):
+    """Standard error of a mean: what scatters by 2 % a pass is known to 1.2 % from three that spun (sd/sqrt n)."""
+    car = car_with(front_share=0.0)
+    true = default_parameters(car)
+    passes = tuple(seen(car, replace(true, grip=grip), setup_, conditions) for grip in (0.985, 1.0, 1.015))
+    assert min(one.series["rear_spin_mps"].values.max() for one in passes) > 10.0
+    problem, solution = solved(car, passes)
+    known = log_frictions(problem, spread_of(problem, solution, seed=0)).std()
+    # 96 points tell a standard deviation to 7 % (1/sqrt 2 n).
+    assert known > 0.80 * PASS_GRIP_SD / np.sqrt(len(passes))
+    assert known < 0.05
+
+
+def test_a_pass_that_did_not_spin_leaves_more_room_above_than_below(car_with, setup_with, conditions):
+    """Tyres that held may hold much more; less, and they would have let go."""
+    car = car_with(front_share=0.0, torque_scale=0.6)
+    mild = setup_with(launch_rpm=2600.0, launch_pressure=100.0, caps=(150.0, 160.0, 170.0, 170.0, 170.0, 170.0))
+    problem, solution = solved(car, (seen(car, default_parameters(car), mild, conditions),))
+    frictions = log_frictions(problem, spread_of(problem, solution, seed=0))
+    place = [one.name for one in problem.what].index("peak_friction")
+    best = problem.what[place].sd * solution.point[place]
+    low, high = np.quantile(frictions, [0.05, 0.95])
+    assert high - best > 1.3 * (best - low)
 
 
 def test_pumps_that_kept_the_rail_up_have_that_much_at_least(car, setup_, conditions):

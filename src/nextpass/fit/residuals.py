@@ -68,6 +68,19 @@ class Problem:
         first = len(self.what) + PER_PASS * number
         return list(range(first, first + PER_PASS))
 
+    def alike(self, number: int) -> list[tuple[int, int, float]]:
+        """Places that act on a pass as one of its own does: the place, the pass's own, and how many times as much."""
+        names = [one.name for one in self.what]
+        own_grip, own_release = self.own(number)
+        friction, release = names.index("peak_friction"), names.index("launch_release_s")
+        found = [
+            (friction, own_grip, self.what[friction].sd / PASS_GRIP_SD),
+            (release, own_release, self.what[release].sd / PASS_RELEASE_SD),
+        ]
+        if self.days:
+            found.append((self._day_place(self.passes[number].day), own_grip, DAY_GRIP_SD / PASS_GRIP_SD))
+        return found
+
     def sizes(self) -> list[int]:
         """Number of residuals of each pass."""
         return [
@@ -79,8 +92,10 @@ class Problem:
 
     def day_grip(self, points: FloatArray, day: int) -> FloatArray:
         """Logarithm of a day's grip factor at a point, shape (n,), or at many, shape (m, n)."""
-        place = self.size - self.days + day
-        return points[..., place] * DAY_GRIP_SD if self.days else np.zeros(points.shape[:-1])
+        return points[..., self._day_place(day)] * DAY_GRIP_SD if self.days else np.zeros(points.shape[:-1])
+
+    def _day_place(self, day: int) -> int:
+        return self.size - self.days + day
 
     def parameters(self, point: FloatArray) -> Parameters:
         """The car at a point, for a pass of middling luck on a middling day."""
