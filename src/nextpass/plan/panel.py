@@ -22,16 +22,15 @@ from nextpass.plan.trust import Trust
 PRICE_PER_KPA = 1.2e-5
 PRICE_PER_KJ = 5e-5
 # Part of the standard deviation of the fitted car's error at a setup that the setup pays for: gains that the passes do
-# not support do not draw the walk away from what was run. By how many passes there are, the last for all after: where
-# the first pass lies says little of where the best is.
-PRICE_OF_DOUBT = (0.5, 0.5, 1.0)
+# not support do not draw the walk away from what was run.
+PRICE_OF_DOUBT = 0.5
 # A pass that turns out slower than the last one is not run again, and shows where the edge is: of its loss, only a part
 # counts at first. Otherwise the few versions of a car that would spin forbid what most would gain from, and no pass
 # would ever show which it is. By how many passes there are, the last for all after.
 LOSS_COUNTS = (0.2, 0.6, 1.0)
-# Beside an edge the versions lie far apart, and passes spin there more often than versions of them: this part of the
-# versions' standard deviation of ET is paid for, once there is more to lose than to learn.
-PRICE_OF_SPREAD = (0.0, 0.1, 0.2)
+# Beside an edge the versions lie far apart: this part of their standard deviation of ET is paid for, so that of two
+# setups of like expectation the surer is run, once there is more to lose than to learn.
+PRICE_OF_SPREAD = (0.0, 0.05, 0.1)
 # A guard exceeded by a tenth costs two seconds, and any excess at least this: no time is worth it.
 PRICE_PER_EXCESS = 20.0
 PRICE_OF_EXCESS = 1.0
@@ -75,7 +74,7 @@ class Panel:
         heat = PRICE_PER_KJ * 1e-3 * np.nan_to_num(figure(expected, "clutch_energy_j")).mean(axis=0)
         over = sum((np.maximum(share, 0.0) for share in self.shares(outputs, setups).values()), np.zeros(len(points)))
         error_s, sd_s = self.trust.error(setups, "et_s")
-        doubt = error_s + PRICE_OF_DOUBT[self.stage] * sd_s
+        doubt = error_s + PRICE_OF_DOUBT * sd_s
         return np.asarray(self.expected_s(expected) + doubt + harsh + heat + price_of(over))
 
     def expected_s(self, outputs: FloatArray) -> FloatArray:
