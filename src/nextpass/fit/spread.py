@@ -80,8 +80,8 @@ def spread_of(problem: Problem, solution: Solution, seed: int) -> Spread:
     slopes = _wide_slopes(problem, solution)
     scaled = slopes * np.sqrt(weights / excess)[:, None]
     precision = scaled.T @ scaled + np.eye(problem.size)
-    covariance = np.linalg.inv(precision)
-    points = _believable(problem, solution, precision, np.linalg.cholesky(covariance), excess, seed)
+    covariance = np.asarray(np.linalg.inv(precision), dtype=np.float64)
+    points = _believable(problem, solution, precision, covariance, excess, seed)
     if problem.passes:
         points = _along_grip(problem, solution, points, covariance, excess, seed)
     grips = np.array([solution.point[problem.own(i)[0]] for i in range(len(problem.passes))]) * PASS_GRIP_SD
@@ -114,7 +114,7 @@ def _wide_slopes(problem: Problem, solution: Solution) -> FloatArray:
 
 
 def _believable(
-    problem: Problem, solution: Solution, precision: FloatArray, root: FloatArray, excess: float, seed: int
+    problem: Problem, solution: Solution, precision: FloatArray, covariance: FloatArray, excess: float, seed: int
 ) -> FloatArray:
     """Points drawn from the paraboloid and kept as far as the true cost agrees with it.
 
@@ -123,7 +123,7 @@ def _believable(
     """
     generator = np.random.default_rng(seed)
     half = generator.standard_normal((_DRAWN // 2, problem.size))
-    moves = np.concatenate([half, -half]) @ root.T
+    moves = np.concatenate([half, -half]) @ np.linalg.cholesky(covariance).T
     points = solution.point + moves
     if not problem.passes:
         return np.asarray(points[:KEPT])
