@@ -28,6 +28,8 @@ def leaps(monkeypatch):
 def test_passes_that_are_understood_need_no_leap(leaps):
     left = leaps([10.0])
     assert leap_out(None, solution(60.0), 0).cost == 60.0
+    few = Solution(point=np.zeros(3), cost=5.0, jacobian=np.zeros((6, 3)), left=np.zeros(6))
+    assert leap_out(None, few, 0) is few
     assert left == [10.0]
 
 

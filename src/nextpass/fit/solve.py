@@ -28,9 +28,9 @@ _STARTS = 128
 _LAUNCH_S, _LAUNCH_ROUNDS = 3.5, 5
 _EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
 _KEPT_STARTS = 3
-# A pass that is understood leaves about half of this cost for each of its residuals. For one that is not the search
-# begins anew so often, from other launches.
-_UNDERSTOOD, _AGAIN = 0.06, 2
+# Passes that are understood leave about half of this cost for each of their residuals, and this much of the prior, or
+# nothing would explain a timeslip alone. For those that are not the search begins anew so often, from other launches.
+_UNDERSTOOD, _OF_THE_PRIOR, _AGAIN = 0.06, 6.0, 2
 # Then it leaps: how many times at most, from how many points that differ so much [standard deviations of the prior],
 # and how many are followed.
 _LEAPS, _LANDINGS, _FOLLOWED, _LEAP_ROUNDS = 5, 64, 2, 3
@@ -118,7 +118,7 @@ def _descended(problem: Problem, seed: int, rounds: int, progress: Callable[[flo
 
 def _is_understood(solution: Solution) -> bool:
     """Whether a solution explains its passes."""
-    return solution.cost <= _UNDERSTOOD * solution.left.size
+    return solution.cost <= _OF_THE_PRIOR + _UNDERSTOOD * solution.left.size
 
 
 def leap_out(problem: Problem, best: Solution, seed: int) -> Solution:
