@@ -48,6 +48,12 @@ def seen(car, parameters, setup, conditions):
     )
 
 
+def solved(car, passes):
+    centre = default_parameters(car)
+    problem = Problem(car=car, centre=centre, what=learnables(car, centre), passes=passes)
+    return problem, solve(problem, seed=0)
+
+
 def test_what_was_put_in_comes_out_inside_its_plus_minus(car, setup_, setup_with, conditions):
     """Four values off the car file at once; three standard deviations, so that one run in some hundred may miss."""
     true = replace(default_parameters(car), axle_coupling_nm_per_radps=25.0, **TRUE)
@@ -55,14 +61,11 @@ def test_what_was_put_in_comes_out_inside_its_plus_minus(car, setup_, setup_with
         setup_,
         setup_with(launch_rpm=4000.0, launch_pressure=140.0, caps=(200.0, 210.0, 220.0, 230.0, 230.0, 230.0)),
     )
-    centre = default_parameters(car)
     passes = tuple(seen(car, true, setup, conditions) for setup in setups)
-    problem = Problem(car=car, centre=centre, what=learnables(car, centre), passes=passes)
-    solution = solve(problem, seed=0)
+    problem, solution = solved(car, passes)
     spread = spread_of(problem, solution, seed=0)
-    names = [one.name for one in problem.what]
     for name, value in TRUE.items():
-        i = names.index(name)
+        i = problem.place(name)
         assert abs(solution.point[i] - problem.what[i].place(value)) < 3.0 * spread.sd[i] + 0.1
     refitted = drive(problem.rows(solution.point[np.newaxis], [0])[0, 0]).outputs
     assert refitted["et_s"] == pytest.approx(passes[0].clocks["et_s"].value, abs=0.03)
@@ -70,15 +73,9 @@ def test_what_was_put_in_comes_out_inside_its_plus_minus(car, setup_, setup_with
     assert spread.points.shape == (KEPT, problem.size)
 
 
-def solved(car, passes):
-    centre = default_parameters(car)
-    problem = Problem(car=car, centre=centre, what=learnables(car, centre), passes=passes)
-    return problem, solve(problem, seed=0)
-
-
-def log_frictions(problem, spread):
-    place = [one.name for one in problem.what].index("peak_friction")
-    return problem.what[place].sd * spread.points[:, place]
+def log_frictions(problem, points):
+    place = problem.place("peak_friction")
+    return problem.what[place].sd * points[..., place]
 
 
 def test_places_that_act_alike_move_a_pass_alike(car, setup_, conditions):
@@ -105,7 +102,7 @@ def test_the_grip_of_a_car_is_known_no_better_than_the_luck_of_its_passes_allows
     passes = tuple(seen(car, replace(true, grip=grip), setup_, conditions) for grip in (0.985, 1.0, 1.015))
     assert min(one.series["rear_spin_mps"].values.max() for one in passes) > 10.0
     problem, solution = solved(car, passes)
-    known = log_frictions(problem, spread_of(problem, solution, seed=0)).std()
+    known = log_frictions(problem, spread_of(problem, solution, seed=0).points).std()
     # 96 points tell a standard deviation to 7 % (1/sqrt 2 n).
     assert known > 0.80 * PASS_GRIP_SD / np.sqrt(len(passes))
     assert known < 0.05
@@ -116,10 +113,8 @@ def test_a_pass_that_did_not_spin_leaves_more_room_above_than_below(car_with, se
     car = car_with(front_share=0.0, torque_scale=0.6)
     mild = setup_with(launch_rpm=2600.0, launch_pressure=100.0, caps=(150.0, 160.0, 170.0, 170.0, 170.0, 170.0))
     problem, solution = solved(car, (seen(car, default_parameters(car), mild, conditions),))
-    frictions = log_frictions(problem, spread_of(problem, solution, seed=0))
-    place = [one.name for one in problem.what].index("peak_friction")
-    best = problem.what[place].sd * solution.point[place]
-    low, high = np.quantile(frictions, [0.05, 0.95])
+    best = log_frictions(problem, solution.point)
+    low, high = np.quantile(log_frictions(problem, spread_of(problem, solution, seed=0).points), [0.05, 0.95])
     assert high - best > 1.3 * (best - low)
 
 

@@ -68,11 +68,14 @@ class Problem:
         first = len(self.what) + PER_PASS * number
         return list(range(first, first + PER_PASS))
 
+    def place(self, name: str) -> int:
+        """Place in a point of a learnable."""
+        return [one.name for one in self.what].index(name)
+
     def alike(self, number: int) -> list[tuple[int, int, float]]:
         """Places that act on a pass as one of its own does: the place, the pass's own, and how many times as much."""
-        names = [one.name for one in self.what]
         own_grip, own_release = self.own(number)
-        friction, release = names.index("peak_friction"), names.index("launch_release_s")
+        friction, release = self.place("peak_friction"), self.place("launch_release_s")
         found = [
             (friction, own_grip, self.what[friction].sd / PASS_GRIP_SD),
             (release, own_release, self.what[release].sd / PASS_RELEASE_SD),

@@ -25,7 +25,7 @@ _DAMPINGS = np.array([0.0, 0.03, 0.3, 3.0, 30.0, 300.0])
 _LEAST_GAIN = 2e-3
 _STARTS = 128
 # The launch is searched first and alone: its edges decide, and a short pass is quickly simulated [s].
-_LAUNCH_S, _LAUNCH_ROUNDS = 3.5, 5
+LAUNCH_S, _LAUNCH_ROUNDS = 3.5, 5
 _EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
 _KEPT_STARTS = 3
 # Passes that are understood leave about half of this cost for each of their residuals, and this much of the prior, or
@@ -102,7 +102,7 @@ def solve(problem: Problem, seed: int, progress: Callable[[float], None] | None 
 
 def _descended(problem: Problem, seed: int, rounds: int, progress: Callable[[float], None] | None = None) -> Solution:
     """Where the best of many launches lead: the launch first and alone, then the whole passes."""
-    launch = replace(problem, horizon_s=_LAUNCH_S)
+    launch = replace(problem, horizon_s=LAUNCH_S)
     starts = _starts(problem, seed)
     order = np.argsort(_costs(launch, starts))
     launched = [_improve(launch, starts[i], _LAUNCH_ROUNDS) for i in order[:_KEPT_STARTS]]
@@ -165,7 +165,6 @@ def _starts(problem: Problem, seed: int) -> FloatArray:
     """Points that differ in what decides whether a wheel spins, about the grip that the passes show."""
     generator = np.random.default_rng(seed)
     points = np.zeros((_STARTS, problem.size))
-    names = [one.name for one in problem.what]
     for name, low, high in (
         ("launch_release_s", -0.5, 2.0),
         ("launch_feed", -1.5, 1.0),
@@ -175,8 +174,8 @@ def _starts(problem: Problem, seed: int) -> FloatArray:
         ("pressure_rise_s", -1.5, 1.0),
         ("shift_torque_share", -1.0, 1.0),
     ):
-        points[1:, names.index(name)] = generator.uniform(low, high, _STARTS - 1)
-    place = names.index("peak_friction")
+        points[1:, problem.place(name)] = generator.uniform(low, high, _STARTS - 1)
+    place = problem.place("peak_friction")
     friction = problem.what[place]
     guess = grip_guess(problem.car, problem.centre, problem.passes)
     if guess.spun is not None:
@@ -237,10 +236,10 @@ def jacobian(problem: Problem, point: FloatArray, left: FloatArray, step: float 
 
 def _probes(problem: Problem) -> FloatArray:
     """Steps along what decides whether a wheel spins, long enough to get over the edge, shape (m, n)."""
-    names = [one.name for one in problem.what]
     steps = np.zeros((2 * len(_EDGES), problem.size))
     for i, (name, length) in enumerate(_EDGES):
-        steps[2 * i, names.index(name)], steps[2 * i + 1, names.index(name)] = length, -length
+        place = problem.place(name)
+        steps[2 * i, place], steps[2 * i + 1, place] = length, -length
     return steps
 
 

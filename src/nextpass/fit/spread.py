@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from nextpass.fit.evidence import CLOCK_FLOOR
 from nextpass.fit.residuals import PASS_GRIP_SD, Problem
-from nextpass.fit.solve import ROBUST_SD, Solution, all_residuals, jacobian, robust_squares
+from nextpass.fit.solve import LAUNCH_S, ROBUST_SD, Solution, all_residuals, jacobian, robust_squares
 from nextpass.measure import HALF_WIDTH_90
 
 FloatArray = NDArray[np.float64]
@@ -31,10 +31,9 @@ USUAL_SCATTER = {
 # Differences of this many standard deviations tell the slopes.
 _WIDE = 0.25
 # Places along the grip at which each point is tried, in standard deviations of the paraboloid, which are at least this
-# many of the prior; only the launch is simulated there, where grip decides [s].
+# many of the prior, and what moves with it; only the launch is simulated there, where grip decides.
 _GRIP_MARKS = np.array([-1.6, -0.7, 0.1, 0.9, 1.9, 3.3])
 _LEAST_GRIP_SD = 0.15
-_GRIP_S = 3.5
 _OF_THE_TYRES = ("peak_friction", "peak_slip", "sliding_share", "load_sensitivity", "axle_coupling_nm_per_radps")
 # Points that are drawn, and those of them that are kept.
 _DRAWN, KEPT = 192, 96
@@ -146,17 +145,16 @@ def _along_grip(
     values of the tyres and the luck of each pass move with the grip (griddy Gibbs sampler, Ritter & Tanner,
     J. Am. Stat. Assoc. 87 (1992) 861; from memory).
     """
-    names = [one.name for one in problem.what]
-    place = names.index("peak_friction")
+    place = problem.place("peak_friction")
     path = covariance[:, place] / covariance[place, place]
-    path[[i for i, name in enumerate(names) if name not in _OF_THE_TYRES]] = 0.0
+    path[[i for i, one in enumerate(problem.what) if one.name not in _OF_THE_TYRES]] = 0.0
     marks = max(float(np.sqrt(covariance[place, place])), _LEAST_GRIP_SD) * _GRIP_MARKS
     widths = np.gradient(marks)
     generator = np.random.default_rng([seed, 1])
     jitter = widths * generator.uniform(-0.5, 0.5, (len(points), len(marks)))
     moves = solution.point[place] + marks + jitter - points[:, [place]]
     tried = points[:, np.newaxis] + moves[..., np.newaxis] * path
-    launch = replace(problem, horizon_s=_GRIP_S)
+    launch = replace(problem, horizon_s=LAUNCH_S)
     cost = _robust_cost(launch, tried.reshape(-1, problem.size), excess).reshape(moves.shape)
     chosen = np.argmax(np.log(widths) - cost + generator.gumbel(size=cost.shape), axis=1)
     return np.asarray(tried[np.arange(len(points)), chosen])

@@ -1,8 +1,8 @@
 """What the passes themselves allow and forbid, read from their logs without any model.
 
 The step guard stands on this: a pressure counts as shown clean where a pass held it in gear for a moment and none of
-the limits was crossed in that gear. Knock bounds the caps of its fuel from then on. A gear
-whose tyres were past the slip of their greatest pull does not get a higher cap.
+the limits was crossed in that gear. Knock bounds the caps of its fuel from then on. A gear whose tyres were past the
+slip of their greatest pull does not get a higher cap.
 """
 
 from collections import defaultdict
