@@ -25,9 +25,11 @@ _DAMPINGS = np.array([0.0, 0.03, 0.3, 3.0, 30.0, 300.0])
 _LEAST_GAIN = 2e-3
 _STARTS = 128
 # The launch is searched first and alone: its edges decide, and a short pass is quickly simulated [s].
-LAUNCH_S, _LAUNCH_ROUNDS = 3.5, 5
+LAUNCH_S = 3.5
 _EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
-_KEPT_STARTS = 3
+# Starts that are followed and for how many rounds, then the better of them and for how many more.
+_KEPT_STARTS, _FIRST_ROUNDS = 3, 3
+_KEPT_LAUNCHES, _MORE_ROUNDS = 2, 1
 # Passes that are understood leave about half of this cost for each of their residuals, and this much of the prior, or
 # nothing would explain a timeslip alone. For those that are not the search begins anew so often, from other launches.
 _UNDERSTOOD, _OF_THE_PRIOR, _AGAIN = 0.06, 6.0, 2
@@ -105,11 +107,12 @@ def _descended(problem: Problem, seed: int, rounds: int, progress: Callable[[flo
     launch = replace(problem, horizon_s=LAUNCH_S)
     starts = _starts(problem, seed)
     order = np.argsort(_costs(launch, starts))
-    launched = [_improve(launch, starts[i], _LAUNCH_ROUNDS) for i in order[:_KEPT_STARTS]]
-    launched.sort(key=lambda solution: solution.cost)
+    begun = [_improve(launch, starts[i], _FIRST_ROUNDS) for i in order[:_KEPT_STARTS]]
+    begun.sort(key=lambda solution: solution.cost)
+    launched = [_improve(launch, solution.point, _MORE_ROUNDS) for solution in begun[:_KEPT_LAUNCHES]]
     if progress is not None:
         progress(0.4)
-    whole = [_improve(problem, solution.point, 2) for solution in launched[:2]]
+    whole = [_improve(problem, solution.point, 2) for solution in launched]
     best = min(whole, key=lambda solution: solution.cost)
     if progress is not None:
         progress(0.6)
