@@ -2,7 +2,9 @@
 
 import pytest
 
-from nextpass.plan.teach import LEAST_SHOWN_SD, told_apart
+from nextpass.plan.evidence import Evidence
+from nextpass.plan.lookahead import Teaching
+from nextpass.plan.teach import LEAST_SHOWN_SD, taught_by, told_apart
 
 
 def test_a_gain_that_two_passes_show_needs_no_word():
@@ -25,3 +27,32 @@ def test_a_plan_that_is_slower_to_keep_a_guard_says_what_that_costs():
 
 def test_the_last_setup_again_has_nothing_to_tell_apart():
     assert "0.00" not in told_apart(0.0, 0.03, is_same=True, crosses=False)
+
+
+@pytest.fixture
+def shown():
+    """Passes that showed every pressure of the setup clean."""
+    return Evidence(
+        clean_kpa=250.0,
+        knock_kpa={},
+        slipping_gears=frozenset(),
+        gears=(1, 2, 3, 4, 5, 6),
+        first_cap_kpa=250.0,
+        first_duty_per_kpa=0.0,
+        launch_kpa=200.0,
+        overshoot_kpa={},
+    )
+
+
+def test_a_launch_that_teaches_says_what_it_costs_and_what_it_brings_later(newest, shown):
+    said = taught_by(newest, shown, Teaching(cost_s=0.021, worth_s=0.043))
+    assert "0.02 s" in said
+    assert "0.04 s" in said
+    free = taught_by(newest, shown, Teaching(cost_s=0.001, worth_s=0.043))
+    assert "0.04 s" in free
+    assert "0.00" not in free
+
+
+def test_what_no_clock_could_show_is_not_taught(newest, shown):
+    assert taught_by(newest, shown, Teaching(cost_s=0.001, worth_s=0.001)) == ""
+    assert taught_by(newest, shown) == ""

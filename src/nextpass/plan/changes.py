@@ -21,6 +21,8 @@ from nextpass.words import Phrase, phrase
 
 # Slip past the peak for this long in a gear, as the mean over the scenarios, is worth a word [s].
 SPIN_S = 0.15
+# Less than half of the last digit of a timeslip's hundredths is no gain [s].
+SHOWN_S = 5e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,6 +132,8 @@ def _why_launch(move: Moved, before: FloatArray, after: FloatArray) -> Phrase:
     gain_s = float(np.nanmean(figure(before, "t60ft_s")) - np.nanmean(figure(after, "t60ft_s")))
     spin_s = float(np.mean(np.nan_to_num(figure(before, "gear1_spin_s"))))
     if _rises(move):
+        if gain_s < SHOWN_S:
+            return phrase("plan.why.launch_harder_even")
         return phrase("plan.why.launch_harder", gain=f"{gain_s:.2f}")
     if spin_s > SPIN_S:
         return phrase("plan.why.launch_softer_spin", seconds=f"{spin_s:.1f}")

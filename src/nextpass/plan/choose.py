@@ -15,6 +15,7 @@ from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, Setup
 from nextpass.plan.expected import FloatArray, Scenarios, elapsed_s, per_gear
 from nextpass.plan.grid import IntArray, SetupGrid, grid_around
 from nextpass.plan.guards import excess
+from nextpass.plan.lookahead import Teaching, taught_launch
 from nextpass.plan.panel import Panel, panel_of, price_of, whole_panel
 from nextpass.plan.plan import BindingCause
 from nextpass.plan.search import Cost, Found, Ledgered, descend
@@ -89,10 +90,11 @@ def bounded_grid(scenarios: Scenarios, newest: Setup, bounds: Bounds) -> SetupGr
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """The setup that a search ends with, and what it costs over all scenarios [s]."""
+    """The setup that a search ends with, what it costs over all scenarios [s], and what its launch should teach."""
 
     setup: Setup
     cost_s: float
+    teaching: Teaching | None = None
 
 
 def rough_setup(
@@ -162,12 +164,12 @@ def best_setup(
             break
     whole = whole_panel(scenarios, trust, newest)
     best = settled(grid, whole, np.stack([*ended, at_newest]))
-    point, cost_s = best.point, best.cost
     tell(phrase("plan.doing.fine"), 1.0)
-    raised = grid.setup(_with_falls_taken_back(grid, whole, point, at_newest))
-    chosen = _with_unused_kept(scenarios, newest, raised, bounds)
-    no_gain = grid.setup(at_newest) == newest and _is_no_gain(scenarios, trust, newest, chosen)
-    return Choice(setup=newest if no_gain else chosen, cost_s=cost_s)
+    mended = _with_falls_taken_back(grid, whole, best.point, at_newest)
+    point, teaching = taught_launch(grid, whole, mended)
+    chosen = _with_unused_kept(scenarios, newest, grid.setup(point), bounds)
+    stays = teaching is None and grid.setup(at_newest) == newest and _is_no_gain(scenarios, trust, newest, chosen)
+    return Choice(setup=newest if stays else chosen, cost_s=best.cost, teaching=teaching)
 
 
 def settled(grid: SetupGrid, whole: Panel, ended: IntArray) -> Found:

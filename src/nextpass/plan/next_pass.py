@@ -103,7 +103,7 @@ def plan_setup(
         choice = few_changes(scenarios, trust, newest, choice, bounds, most_changes)
     tell(phrase("plan.doing.explain"), 0.8)
     single = few_changes(scenarios, trust, newest, choice, bounds, 1)
-    return _explained(fitted, scenarios, trust, passes, choice.setup, single.setup, bounds, effects, evidence)
+    return _explained(fitted, scenarios, trust, passes, choice, single.setup, bounds, effects, evidence)
 
 
 def _best_of_fuels(
@@ -159,14 +159,14 @@ def _explained(
     scenarios: Scenarios,
     trust: Trust,
     passes: Sequence[ReviewedPass],
-    setup: Setup,
+    choice: Choice,
     single: Setup,
     bounds: Bounds,
     effects: tuple[OwnEffect, ...],
     evidence: Evidence,
 ) -> Plan:
     """The plan of a chosen setup: forecasts, limit, what binds, what each change is worth."""
-    car, newest = fitted.car, passes[-1].record.setup
+    car, newest, setup = fitted.car, passes[-1].record.setup, choice.setup
     few = scenarios.part(range(0, len(scenarios.versions), len(scenarios.versions) // EXPLAINED_BY))
     outputs = scenarios.drive([setup, newest])
     times = elapsed_s(outputs).mean(axis=0)
@@ -195,7 +195,7 @@ def _explained(
             is_same=setup == newest,
             crosses=not all(margin.ok for margin in repeat.guards),
         ),
-        teaches=taught_by(setup, evidence),
+        teaches=taught_by(setup, evidence, choice.teaching),
         unknown=fitted.unknown,
         fitted=fitted.values,
         assumed=car.assumed,
