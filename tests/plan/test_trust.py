@@ -1,8 +1,11 @@
 """What the fit left of the passes moves the forecast near them, and by the car's own part everywhere."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
+from nextpass.plan import trust as trust_module
 from nextpass.plan.trust import EQUATIONS_SD, EVERYWHERE, LENGTHS, NO_PASS, spread_over
 
 FAR_SD, CHANCE_SD = EQUATIONS_SD["et_s"]
@@ -83,3 +86,14 @@ def test_passes_that_leave_more_than_usual_widen_the_doubt_everywhere(newest):
     _, doubt = odd.error([moved(newest, 6.0)], "injector_duty")
     assert doubt[0] > 1.5 * usual_sd
     assert odd.told([moved(newest, 6.0)], "injector_duty")[2][0] > 0.8
+
+
+@pytest.mark.parametrize(("shown", "simulated", "tells"), [(0.0, 0.1, False), (1.5, 0.1, True), (0.0, 1.5, True)])
+def test_a_clean_engine_says_nothing_of_the_knock_above_its_onset(shown, simulated, tells, monkeypatch):
+    """Only retard that a log shows, or that the fitted car has and the log does not, is held against the forecast."""
+    monkeypatch.setattr(trust_module, "peaks_to_finish", lambda _one: {"knock_retard_deg": shown, "wot_lambda": 0.82})
+    monkeypatch.setattr(trust_module, "duty_by_gear", lambda _one: {})
+    seen = SimpleNamespace(clocks={}, series={})
+    found = trust_module._shown_by(None, seen, {"knock_retard_deg": simulated})
+    assert ("knock_retard_deg" in found) is tells
+    assert found["wot_lambda"] == 0.82

@@ -29,7 +29,7 @@ LAUNCH_S = 3.5
 _EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
 # Starts that are followed and for how many rounds, then the better of them and for how many more.
 _KEPT_STARTS, _FIRST_ROUNDS = 3, 3
-_KEPT_LAUNCHES, _MORE_ROUNDS = 2, 1
+_KEPT_LAUNCHES, _MORE_ROUNDS = 2, 2
 # Passes that are understood leave about half of this cost for each of their residuals, and this much of the prior, or
 # nothing would explain a timeslip alone. For those that are not the search begins anew so often, from other launches.
 _UNDERSTOOD, _OF_THE_PRIOR, _AGAIN = 0.06, 6.0, 2

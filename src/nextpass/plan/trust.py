@@ -25,6 +25,7 @@ FloatArray = NDArray[np.float64]
 # counts as one number, by the root of its mean square.
 LENGTHS: Mapping[str, float] = {LAUNCH_RPM: 600.0, LAUNCH_PRESSURE: 25.0, SHIFT_RPM: 500.0, GEAR_PRESSURE_CAP: 40.0}
 CLUTCH_HEAT = "clutch_energy_j"
+KNOCK = "knock_retard_deg"
 # By figure of the simulation: standard deviation of the equations' own error far from any pass, and of what one pass
 # shows about the mean of its setup. From fits of one pass held against other setups, see docs/plan.md.
 EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
@@ -35,7 +36,7 @@ EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
     "et_s": (0.095, 0.040),
     "trap_mps": (0.6, 0.25),
     "injector_duty": (0.016, 0.006),
-    "knock_retard_deg": (0.4, 0.3),
+    KNOCK: (0.4, 0.3),
     "wot_lambda": (0.010, 0.008),
     CLUTCH_HEAT: (30e3, 6e3),
     "gearbox_oil_c": (2.6, 1.0),
@@ -50,6 +51,8 @@ USUAL_COUNT = 2.0
 # Figures of the simulation that are told for each gear: what control and turbocharger do as a gear comes in, they do in
 # that gear on every pass.
 DUTY_OF_GEAR = tuple(f"gear{gear}_injector_duty" for gear in range(1, MAX_GEARS + 1))
+# Less retard than this, shown and simulated, is none [deg].
+NO_KNOCK_DEG = 0.3
 # Logs show some figures only through a sensor that is late: what they are held against.
 SHOWN_AS = {"charge_air_c": "charge_sensed_c"}
 
@@ -145,6 +148,9 @@ def _shown_by(one: ReviewedPass, seen: PassEvidence, simulated: Mapping[str, flo
     # the torque of the pass, and the fit leaves nothing of its heat.
     if "engine_rpm" in seen.series:
         shown[CLUTCH_HEAT] = simulated[CLUTCH_HEAT]
+    # That an engine is clean under the onset of its knock says nothing of how much there is above it.
+    if max(shown.get(KNOCK, 0.0), simulated[KNOCK]) < NO_KNOCK_DEG:
+        shown.pop(KNOCK, None)
     return shown
 
 
