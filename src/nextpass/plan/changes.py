@@ -21,8 +21,8 @@ from nextpass.words import Phrase, phrase
 
 # Slip past the peak for this long in a gear, as the mean over the scenarios, is worth a word [s].
 SPIN_S = 0.15
-# Less than half of the last digit of a timeslip's hundredths is no gain [s].
-SHOWN_S = 5e-3
+# Less than this is not told as a gain or a loss [s]: it would be written as 0.00 s.
+UNTOLD_S = 5e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,7 +132,7 @@ def _why_launch(move: Moved, before: FloatArray, after: FloatArray) -> Phrase:
     gain_s = float(np.nanmean(figure(before, "t60ft_s")) - np.nanmean(figure(after, "t60ft_s")))
     spin_s = float(np.mean(np.nan_to_num(figure(before, "gear1_spin_s"))))
     if _rises(move):
-        if gain_s < SHOWN_S:
+        if gain_s < UNTOLD_S:
             return phrase("plan.why.launch_harder_even")
         return phrase("plan.why.launch_harder", gain=f"{gain_s:.2f}")
     if spin_s > SPIN_S:

@@ -3,6 +3,7 @@
 from math import sqrt
 
 from nextpass.car import Setup
+from nextpass.plan.changes import UNTOLD_S
 from nextpass.plan.evidence import Evidence, launch_pressure_kpa
 from nextpass.plan.lookahead import Teaching
 from nextpass.words import phrase
@@ -10,8 +11,6 @@ from nextpass.words import phrase
 # Difference that one pass with each setup shows with 80 % power at 5 %, in standard deviations of a pass: the sum of
 # the normal quantiles 1.960 and 0.842, times the root of two (textbook power of a two-sample z test).
 LEAST_SHOWN_SD = 2.802 * sqrt(2.0)
-# What a launch costs or brings that is not worth a word [s]: clocks show no less.
-FREE_S = 5e-3
 
 
 def told_apart(gain_s: float, pass_sd_s: float, is_same: bool, crosses: bool) -> str:
@@ -41,9 +40,9 @@ def told_apart(gain_s: float, pass_sd_s: float, is_same: bool, crosses: bool) ->
 
 def taught_by(setup: Setup, evidence: Evidence, teaching: Teaching | None = None) -> str:
     """What the pass is meant to teach; empty where it is only meant to be quick."""
-    if teaching is not None and teaching.worth_s >= FREE_S:
+    if teaching is not None and teaching.worth_s >= UNTOLD_S:
         worth = f"{teaching.worth_s:.2f}"
-        if teaching.cost_s < FREE_S:
+        if teaching.cost_s < UNTOLD_S:
             return phrase("plan.teach.launch_free", worth=worth)
         return phrase("plan.teach.launch", worth=worth, cost=f"{teaching.cost_s:.2f}")
     highest_kpa = max(*setup.gear_pressure_cap_kpa[: len(evidence.gears)], launch_pressure_kpa(setup))
