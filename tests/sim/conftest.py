@@ -167,8 +167,9 @@ class Plain:
             charge_temperature_exponent=0.0,
             knock_onset_kpa=(1e4, 1e4),
             launch_release_s=1e-3,
-            launch_flare_rpm=1.0,
+            launch_flare_rpm=145.0,
             threshold_exponent=0.0,
+            pressure_rise_s=1e-3,
         )
         # Held at the pressure at which the torque curve holds.
         self.setup = make_setup(launch_rpm=0.05, launch_pressure=200.0, caps=(200.0,), shift=limit_rpm)

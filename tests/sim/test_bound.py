@@ -91,6 +91,7 @@ def test_it_agrees_with_optimal_control_of_a_point_mass(car_with, still_air):
         default_parameters(car),
         charge_temperature_exponent=0.0,
         threshold_exponent=0.0,
+        pressure_rise_s=1e-3,
         shift_time_s=1e-3,
         launch_release_s=1e-3,
     )

@@ -42,6 +42,7 @@ _SUBJECT = {
     "pressure_rise_exponent": "rise",
     "threshold_rpm": "rise",
     "threshold_exponent": "rise",
+    "staged_s": "rise",
     "launch_release_s": "launch",
     "launch_hold_s": "launch",
     "launch_feed": "launch",

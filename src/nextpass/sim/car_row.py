@@ -24,8 +24,9 @@ KPA = 1000.0
 REFERENCE_CHARGE_C = 45.0
 # Share of torque that a degree of retard costs near best timing under boost (common practice: about 1 %).
 TORQUE_LOSS_PER_DEG = 0.01
-# Time in which the body pitches and load moves between the axles [s] (common practice: 1.5 to 2 Hz, well damped).
-LOAD_TIME_S = 0.08
+# The body pitches on its springs and load moves between the axles with it (common practice: 1.5 to 2 Hz, damping 0.3 to
+# 0.5).
+PITCH_HZ, PITCH_DAMPING = 1.7, 0.42
 # Oil of a gearbox with its share of steel (assumed: 6 l of oil and 8 kg of steel).
 GEARBOX_HEAT_JPK = 15000.0
 STANDARD_KPA = 101.325
@@ -71,7 +72,8 @@ def _write_chassis(row: FloatArray, car: Car, p: OneOrMany, conditions: Conditio
     row[..., k.FRONT_LOAD] = weight_n * chassis.front_weight_share - tilt_n
     row[..., k.REAR_LOAD] = weight_n * (1.0 - chassis.front_weight_share) + tilt_n
     row[..., k.LOAD_ARM] = p.mass_kg * chassis.cg_height_m / chassis.wheelbase_m
-    row[..., k.LOAD_TIME] = LOAD_TIME_S
+    row[..., k.PITCH_SPEED] = 2.0 * math.pi * PITCH_HZ
+    row[..., k.PITCH_DAMPING] = PITCH_DAMPING
     row[..., k.ROLLING] = p.rolling_resistance * weight_n
     row[..., k.SLOPE_FORCE] = slope_n
     row[..., k.DRAG] = 0.5 * _density_kgpm3(conditions) * p.drag_area_m2
@@ -105,6 +107,7 @@ def _write_driveline(row: FloatArray, car: Car, p: OneOrMany) -> None:
     row[..., k.EFFICIENCY] = p.efficiency
     row[..., k.GEARBOX_INERTIA] = p.gearbox_inertia_kgm2
     row[..., k.ENGINE_INERTIA] = driveline.engine_inertia_kgm2
+    row[..., k.STAGED_TIME] = p.staged_s
     row[..., k.RELEASE_TIME] = np.maximum(SHORTEST_S, p.launch_release_s)
     row[..., k.HOLD_GAIN] = driveline.engine_inertia_kgm2 / np.maximum(SHORTEST_S, p.launch_hold_s)
     row[..., k.LAUNCH_FEED] = p.launch_feed
@@ -152,14 +155,17 @@ def _write_turbocharger(row: FloatArray, rpm: FloatArray, car: Car, p: OneOrMany
     """Turbine and spool over engine speed; see `Parameters` for what the threshold and the rise time mean.
 
     With air flow m going as engine speed times pressure, turbine power goes as m^3 while the turbine is far from
-    choking, compressor power as m times boost (Watson & Janota, Turbocharging the Internal Combustion Engine, memory).
+    choking and as little more than m when it chokes, compressor power as m times boost (Watson & Janota, Turbocharging
+    the Internal Combustion Engine, memory). So one power of m tells how the boost that can be held grows.
     """
     reference_kpa = max(car.engine.reference_pressure_kpa, 1.1 * STANDARD_KPA)
     boost_kpa = reference_kpa - STANDARD_KPA
     # Both sides go by pressure ratio: thin air asks for more of the compressor, and loads the turbine more.
     thin = STANDARD_KPA / conditions.pressure_kpa
-    turbine = boost_kpa / reference_kpa**2 * (rpm / wide(p.threshold_rpm)) ** wide(p.threshold_exponent)
-    row[..., k.TURBINE : k.TURBINE + k.TABLE_POINTS] = thin * turbine / KPA
+    turbine = boost_kpa * (rpm / wide(p.threshold_rpm)) ** wide(p.threshold_exponent)
+    row[..., k.TURBINE : k.TURBINE + k.TABLE_POINTS] = thin * turbine * KPA
+    row[..., k.TURBINE_PRESSURE] = reference_kpa * KPA
+    row[..., k.TURBINE_POWER] = p.threshold_exponent
     rate = _spool_rate(reference_kpa, p.threshold_rpm, p.threshold_exponent) / np.maximum(SHORTEST_S, p.pressure_rise_s)
     by_speed = (np.maximum(rpm, 500.0) / 4000.0) ** wide(p.pressure_rise_exponent)
     row[..., k.SPOOL : k.SPOOL + k.TABLE_POINTS] = thin * wide(rate) * by_speed / (reference_kpa * KPA)
@@ -173,7 +179,7 @@ def _spool_rate(reference_kpa: float, threshold_rpm: float | FloatArray, exponen
     boost_kpa = reference_kpa - STANDARD_KPA
     missing = boost_kpa * _RISE
     pressure = STANDARD_KPA + missing
-    turbine = boost_kpa * wide((4000.0 / threshold_rpm) ** exponent) * (pressure / reference_kpa) ** 2
+    turbine = boost_kpa * (wide(4000.0 / threshold_rpm) * (pressure / reference_kpa)) ** wide(exponent)
     # A car that cannot hold its reference boost at 4000 rpm has no such rise; its rate is then that of a little spare.
     spare = np.maximum(turbine - missing, 0.1 * boost_kpa)
     each = reference_kpa / (pressure * spare)

@@ -1,8 +1,9 @@
 """The equations of one pass and the compiled integration of them, over one flat row of numbers in base SI.
 
 Two axles with wheel speeds of their own stand on a tyre curve with peak and fall-off; load moves between the axles
-with acceleration; the engine hangs on them through a clutch that slips, holds, or is open for a shift; manifold
-pressure follows its target as fast as the turbocharger gathers speed. `rates` is the one place where the equations
+with acceleration, as the body pitches on its springs; the engine hangs on them through a clutch that slips, holds, or
+leads it down in a shift; manifold pressure follows its target as fast as the turbocharger gathers speed, from the time
+on at which the car stands at the line. `rates` is the one place where the equations
 stand: the integration below and a general integrator in the tests both call it.
 
 Slip is stiff (it settles within a millisecond at low speed), the rest is not. The step is therefore a
@@ -33,7 +34,8 @@ RADPS_PER_RPM = math.pi / 30.0
     FRONT_LOAD,  # static, on this slope [N]
     REAR_LOAD,
     LOAD_ARM,  # m h / L: newtons moved to the rear per m/s2
-    LOAD_TIME,
+    PITCH_SPEED,  # of the body on its springs [rad/s] ...
+    PITCH_DAMPING,  # ... and the damping ratio of that
     RADIUS,
     AXLE_INERTIA,
     GEARBOX_INERTIA,  # all that turns with the driven wheels behind the clutch, at their speed
@@ -58,12 +60,15 @@ RADPS_PER_RPM = math.pi / 30.0
     RELEASE_TIME,
     HOLD_GAIN,  # clutch torque per engine speed above the held one [N m s/rad]
     LAUNCH_PRESSURE,
+    STAGED_TIME,  # for which the turbocharger gathers speed at the line before the release
     SHIFT_SPEED,
     SHIFT_TIME,
     SHIFT_SHARE,  # share of its torque that the engine still makes during a shift
     SHIFT_MOMENTUM,  # share of its momentum that the clutch carries on
     LIMIT_SPEED,
     AMBIENT_PRESSURE,
+    TURBINE_PRESSURE,  # the reference pressure ...
+    TURBINE_POWER,  # ... and the power of pressure with which what can be held grows
     PRESSURE_GAIN,  # rate of rise per pressure that is missing [1/s]
     PRESSURE_LAG,  # time constant of the rate [s]
     AIR_TEMPERATURE,
@@ -91,13 +96,13 @@ RADPS_PER_RPM = math.pi / 30.0
     ROLLOUT,
     FINISH,
     TABLE_STEP,  # [rad/s]
-) = range(62)
-RATIO = 62
+) = range(66)
+RATIO = 66
 CAP = RATIO + MAX_GEARS
 CAPACITY = CAP + MAX_GEARS
 TORQUE_BASE = CAPACITY + MAX_GEARS  # torque at no pressure [N m] ...
 TORQUE_SLOPE = TORQUE_BASE + TABLE_POINTS  # ... and its slope in pressure [N m/Pa]
-TURBINE = TORQUE_SLOPE + TABLE_POINTS  # boost that the turbine can hold over the square of pressure [1/Pa]
+TURBINE = TORQUE_SLOPE + TABLE_POINTS  # boost that the turbine can hold at the reference pressure [Pa]
 SPOOL = TURBINE + TABLE_POINTS  # rate of rise per pressure and boost to spare [1/(Pa s)]
 ROW_LENGTH = SPOOL + TABLE_POINTS
 
@@ -114,14 +119,15 @@ ROW_LENGTH = SPOOL + TABLE_POINTS
     SENSED,
     CORE,  # intercooler over the air around [K]
     LOAD_SHIFT,
+    LOAD_RATE,
     CLUTCH_HEAT,
     SINCE,
-) = range(12)
-STATES = 12
+) = range(13)
+STATES = 13
 
 # --- phases, and the memory of a shift -------------------------------------------------------------------------------
 LAUNCH, LOCKED, SHIFT, SLIPPING = range(4)
-(HOLE_TORQUE, HOLE_SLOPE, HOLE_END) = range(3)
+(SHIFT_END, SHIFT_PULL) = range(2)
 
 # --- by-products of `rates` ------------------------------------------------------------------------------------------
 (
@@ -200,6 +206,7 @@ TRACES = (
     "knock_retard_deg",
     "front_slip",
     "rear_slip",
+    "charge_air_c",
 )
 
 # Beams from the stage line [m]: 60, 330, 594, 660, 1000, 1254 and 1320 ft; speed marks 60 mph, 100 and 200 km/h [m/s].
@@ -216,17 +223,22 @@ _STICK_S = 5e-4
 _FINE_S = 0.006
 _COARSE_S = 0.02
 _LONGEST_S = 40.0
+# Steps in which the turbocharger is followed before the release.
+_STAGED_STEPS = 100
 _GAMMA = 1.0 - math.sqrt(0.5)
 # Below this speed slip is counted against it, so that it stays finite at rest [m/s].
 _SLIP_SPEED = 2.0
 # Slip of this share of the peak's counts as limited by traction, and calls for fine steps.
 _LIMITED = 0.8
 _THROTTLE_S = 0.05
-# Part of the time of a shift in which a box takes off what was left of the engine's excess (common practice).
-_SHIFT_REST = 0.25
+_LIMITER_BAND = 15.0  # [rad/s]
+# The oncoming pack closes on what is left of the engine's excess in no less than this part of the time of a shift, and
+# by this part of its mean rate faster than in proportion, so that it closes in the end (common practice).
+_SHIFT_REST, _SHIFT_PULL = 0.25, 0.15
 _CP_RATIO = 0.2857  # (k - 1)/k of air
 _COMPRESSOR_EFFICIENCY = 0.70
 _LEAST_COOLER_FLOW = 0.1
+_LEAST_PRESSURE = 1e3  # [Pa]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -281,16 +293,20 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
         release = min(1.0, y[SINCE] / row[RELEASE_TIME])
         wanted = release * (row[LAUNCH_FEED] * torque + row[HOLD_GAIN] * (engine_speed - row[HOLD_SPEED]))
         clutch = min(max(wanted, 0.0), row[CAPACITY + gear])
-        limit = min(limit, row[FLARE_SPEED])
-    # A limiter takes the torque away over 15 rad/s.
-    torque *= min(1.0, max(0.0, 1.0 + (limit - engine_speed) / 15.0))
+        limit = min(limit, row[FLARE_SPEED] - _LIMITER_BAND)
+    # A limiter takes the torque away over some speed; that of the launch has all of it when the flare is reached.
+    torque *= min(1.0, max(0.0, 1.0 + (limit - engine_speed) / _LIMITER_BAND))
     if phase == LAUNCH:
         dy[ENGINE] = (torque - clutch) / inertia
         slipping = engine_speed - input_speed
         target = row[LAUNCH_PRESSURE]
     elif phase == SHIFT:
-        clutch = memory[HOLE_TORQUE]
-        dy[ENGINE] = memory[HOLE_SLOPE]
+        # The oncoming pack carries what the engine still makes, and its momentum on the way down to the gearbox: it
+        # follows wheels that lose their spin meanwhile, and the engine stays held back until it has met them.
+        left = max(memory[SHIFT_END] - y[SINCE], _SHIFT_REST * row[SHIFT_TIME])
+        dy[ENGINE] = (input_speed - engine_speed) / left - memory[SHIFT_PULL]
+        carried = row[SHIFT_SHARE] * max(torque, 0.0) - row[SHIFT_MOMENTUM] * inertia * dy[ENGINE]
+        clutch = min(max(carried, 0.0), row[CAPACITY + gear])
         target = row[CAP + gear]
         fuel = 0.0
     elif phase == SLIPPING:
@@ -344,10 +360,13 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
 
     dy[TRAVEL] = speed
     dy[SPEED] = acceleration
-    dy[LOAD_SHIFT] = (row[LOAD_ARM] * acceleration - shift) / row[LOAD_TIME]
-    # The turbine's power goes with the cube of the air flow, the compressor's with flow times boost: what is left over
+    pitch = row[PITCH_SPEED]
+    dy[LOAD_SHIFT] = y[LOAD_RATE]
+    dy[LOAD_RATE] = pitch * (pitch * (row[LOAD_ARM] * acceleration - shift) - 2.0 * row[PITCH_DAMPING] * y[LOAD_RATE])
+    # The turbine's power goes with a power of the air flow, the compressor's with flow times boost: what is left over
+    held = turbine * (max(pressure, _LEAST_PRESSURE) / row[TURBINE_PRESSURE]) ** row[TURBINE_POWER]
     # spins the turbocharger up. Below the barometer the throttle alone decides.
-    rise = spool * pressure * (turbine * pressure * pressure - (pressure - ambient))
+    rise = spool * pressure * (held - (pressure - ambient))
     rise += max(ambient - pressure, 0.0) / _THROTTLE_S
     asked = row[PRESSURE_GAIN] * (target - pressure)
     dy[PRESSURE] = y[PRESSURE_RATE]
@@ -376,20 +395,30 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def start(row, y):  # type: ignore[no-untyped-def]
-    """States at the moment at which the driver lets go: staged, engine held, pressure as far as it can be held."""
+    """States at the moment at which the driver lets go: staged, engine held, pressure as far as it came by then.
+
+    The turbocharger gathers speed from the barometer on while the engine is held at launch rpm: what is asked for may
+    not be there yet, or be overshot still. The rate is taken implicitly, so that its lag may be shorter than the step.
+    """
     y[:] = 0.0
     y[ENGINE] = row[LAUNCH_SPEED]
     place = min(max(row[LAUNCH_SPEED] / row[TABLE_STEP], 0.0), TABLE_POINTS - 1.001)
     k = int(place)
-    turbine = row[TURBINE + k] + (place - k) * (row[TURBINE + k + 1] - row[TURBINE + k])
-    ambient = row[AMBIENT_PRESSURE]
-    pressure = min(row[LAUNCH_PRESSURE], ambient)
-    step = (row[LAUNCH_PRESSURE] - pressure) / 50.0
-    for _ in range(50):
-        if turbine * pressure * pressure <= pressure - ambient:
-            break
-        pressure += step
-    y[PRESSURE] = pressure
+    part = place - k
+    turbine = row[TURBINE + k] + part * (row[TURBINE + k + 1] - row[TURBINE + k])
+    spool = row[SPOOL + k] + part * (row[SPOOL + k + 1] - row[SPOOL + k])
+    ambient, target = row[AMBIENT_PRESSURE], row[LAUNCH_PRESSURE]
+    pressure, rate = min(target, ambient), 0.0
+    dt = row[STAGED_TIME] / _STAGED_STEPS
+    # No step goes past half of what is missing, however quick the control.
+    gain = min(row[PRESSURE_GAIN], 0.5 / dt)
+    for _ in range(_STAGED_STEPS):
+        held = turbine * (pressure / row[TURBINE_PRESSURE]) ** row[TURBINE_POWER]
+        rise = spool * pressure * (held - (pressure - ambient))
+        asked = gain * (target - pressure)
+        rate = (rate + dt / row[PRESSURE_LAG] * min(asked, rise)) / (1.0 + dt / row[PRESSURE_LAG])
+        pressure = max(pressure + dt * rate, min(target, ambient))
+    y[PRESSURE], y[PRESSURE_RATE] = pressure, rate
     y[SENSED], y[CORE] = row[AIR_TEMPERATURE] + row[CORE_START], row[CORE_START]
 
 
@@ -397,8 +426,7 @@ def start(row, y):  # type: ignore[no-untyped-def]
 def margins(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     """What is left until the phase ends, to the shift and to the clutch's event: positive before, zero at the event."""
     if phase == SHIFT:
-        # Both as engine speed, so that the nearer event can be told: what is still to be lost by plan, and in truth.
-        return (y[SINCE] - memory[HOLE_END]) * memory[HOLE_SLOPE], by[ENGINE_SPEED] - by[INPUT_SPEED]
+        return 1e9, by[ENGINE_SPEED] - by[INPUT_SPEED]
     shift = row[SHIFT_SPEED] - by[ENGINE_SPEED] if gear + 1 < row[GEARS] and phase != LAUNCH else 1e9
     if phase == LOCKED:
         return shift, row[CAPACITY + gear] - by[CLUTCH_TORQUE]
@@ -409,25 +437,15 @@ def margins(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
 def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     """Phase and gear after an event; sets the states and the memory that the new phase starts from."""
     to_shift, to_clutch = margins(row, memory, phase, gear, y, by)
-    engine, torque = by[ENGINE_SPEED], max(by[ENGINE_TORQUE], 0.0)
-    if phase == LAUNCH or (phase != LOCKED and to_clutch < to_shift):
+    if phase == LAUNCH or phase == SHIFT or (phase == SLIPPING and to_clutch < to_shift):
         return LOCKED, gear
-    y[ENGINE] = engine
+    y[ENGINE] = by[ENGINE_SPEED]
     if phase == LOCKED and to_clutch < to_shift:
         return SLIPPING, gear
-    # The oncoming pack carries what the engine still makes, and its momentum on the way down to the gearbox.
-    if phase == SHIFT:
-        # Wheels lost their spin meanwhile and the engine is still too fast: the pack, now full, takes the rest off.
-        lasts, share, momentum = row[SHIFT_TIME] * _SHIFT_REST, 1.0, 1.0
-        wanted = by[INPUT_SPEED]
-    else:
-        gear += 1
-        lasts, share, momentum = row[SHIFT_TIME], row[SHIFT_SHARE], row[SHIFT_MOMENTUM]
-        wanted = by[INPUT_SPEED] * row[RATIO + gear] / row[RATIO + gear - 1]
-    memory[HOLE_SLOPE] = (wanted - engine) / lasts
-    memory[HOLE_END] = y[SINCE] + lasts
-    carried = share * torque - momentum * row[ENGINE_INERTIA] * memory[HOLE_SLOPE]
-    memory[HOLE_TORQUE] = min(carried, row[CAPACITY + gear])
+    gear += 1
+    wanted = by[INPUT_SPEED] * row[RATIO + gear] / row[RATIO + gear - 1]
+    memory[SHIFT_END] = y[SINCE] + row[SHIFT_TIME]
+    memory[SHIFT_PULL] = _SHIFT_PULL * max(y[ENGINE] - wanted, 0.0) / row[SHIFT_TIME]
     return SHIFT, gear
 
 
@@ -488,6 +506,7 @@ def _trace(row, gear, phase, share, y, dy, by, new, line):  # type: ignore[no-un
     line[10], line[11] = by[ENGINE_TORQUE], by[CLUTCH_TORQUE]
     line[12], line[13] = by[DUTY], by[RETARD]
     line[14], line[15] = front_slip, rear_slip
+    line[16] = by[CHARGE] - 273.15
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -533,7 +552,7 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
     y, new, mid = np.empty(STATES), np.empty(STATES), np.empty(STATES)
     dy, dy2 = np.empty(STATES), np.empty(STATES)
     by, by2 = np.empty(BY_PRODUCTS), np.empty(BY_PRODUCTS)
-    memory = np.zeros(3)
+    memory = np.zeros(2)
     beams, marks = np.full(7, np.nan), np.full(3, np.nan)
     rolled = 0.0 if row[ROLLOUT] <= 0.0 else np.nan
     totals, gears = np.zeros(_TOTAL_COUNT), np.zeros((MAX_GEARS, _PER_GEAR_COUNT))
@@ -543,6 +562,8 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
     while y[TRAVEL] < row[FINISH] and y[SINCE] < _LONGEST_S:
         h = _FINE_S if y[SINCE] < settled else _COARSE_S
         h = min(h, _FINE_SPM * (y[SPEED] + 1.0))
+        if phase == SHIFT:
+            h = min(h, 0.5 * _FINE_S, 0.25 * _SHIFT_REST * row[SHIFT_TIME])
         peak = _FINE_PEAK * row[PEAK_SLIP]
         h = min(h, (_FINE_SPIN * abs(y[FRONT_SLIP]) + peak) / (abs(dy[FRONT_SLIP]) + 1e-6))
         h = min(h, (_FINE_SPIN * abs(y[REAR_SLIP]) + peak) / (abs(dy[REAR_SLIP]) + 1e-6))

@@ -55,7 +55,9 @@ class Parameters:
         Pressure that is held over pressure that is asked for, both absolute [-].
     threshold_rpm, threshold_exponent : float
         Engine speed from which the engine's reference pressure can be held at standard barometer [rpm]; the boost that
-        can be held at one pressure goes with engine speed to the power.
+        can be held goes with air flow, which is pressure times engine speed, to this power.
+    staged_s : float
+        Time for which the turbocharger gathers speed at the line, full throttle at launch rpm, before the release [s].
     launch_release_s : float
         Time in which the clutch takes the engine's torque [s].
     launch_hold_s : float
@@ -65,11 +67,12 @@ class Parameters:
     launch_feed : float
         Torque that the clutch is fed at the launch over the engine's own [-]; above 1 it drags the engine down.
     launch_flare_rpm : float
-        How far the launch limiter lets the engine run above the launch rpm that is set [rpm].
+        How far above the launch rpm that is set the launch limiter has taken all of the engine's torque [rpm].
     clutch_capacity_scale : float
         Factor on the car file's clutch capacity [-].
     shift_time_s, shift_torque_share : float
-        How long the engine is on its way down between two gears [s]; share of its torque that it makes meanwhile [-].
+        Time in which the engine is led down to the next gear [s], a fifth longer until it has met it, and longer still
+        where wheels lose a spin meanwhile; share of its torque that it makes until then [-].
     shift_momentum_share : float
         Share of the engine's momentum that the oncoming clutch carries to the wheels [-]; 0 where a driver's foot
         keeps it open.
@@ -123,19 +126,23 @@ class Parameters:
     pressure_rise_s: float
     pressure_rise_exponent: float = 1.0
     pressure_control_s: float = 0.10
-    pressure_overshoot: float = 0.02
+    pressure_overshoot: float = 0.05
     pressure_hold: float = 1.0
     threshold_rpm: float
-    threshold_exponent: float = 2.5
+    # 2 while a turbine is far from choking, under 1 when it chokes (isentropic expansion behind a flow that goes with
+    # the root of the pressure drop; Watson & Janota, Turbocharging the Internal Combustion Engine, memory).
+    threshold_exponent: float = 1.5
+    # A second or two on the pedal before the clutch is let go (common practice).
+    staged_s: float = 1.5
     launch_release_s: float = 0.15
     launch_hold_s: float = 0.12
     launch_hold_share: float = 1.0
     launch_feed: float = 1.0
-    launch_flare_rpm: float = 300.0
+    launch_flare_rpm: float = 200.0
     clutch_capacity_scale: float = 1.0
     shift_time_s: float
     # All of it while the packs hand over, less than half while the engine is slowed (common practice).
-    shift_torque_share: float = 0.5
+    shift_torque_share: float = 0.4
     shift_momentum_share: float = 1.0
     shift_offset_rpm: float = 0.0
     charge_rise_share: float = 0.30

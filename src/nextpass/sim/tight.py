@@ -35,7 +35,7 @@ def drive_tightly(packed: FloatArray, relative_tolerance: float = 1e-9) -> dict[
     """
     from scipy.integrate import solve_ivp  # slow to import, and only checks need it
 
-    memory, by = np.zeros(3), np.empty(k.BY_PRODUCTS)
+    memory, by = np.zeros(2), np.empty(k.BY_PRODUCTS)
     y, dy = np.empty(k.STATES), np.empty(k.STATES)
     k.start(packed, y)
     phase, gear, stretches = k.LAUNCH, 0, []
@@ -82,8 +82,8 @@ def drive_tightly(packed: FloatArray, relative_tolerance: float = 1e-9) -> dict[
 
 
 # Size of each state, so that one tolerance serves all: travel, speed, wheels, engine, pressure and its rate, charge
-# sensor, intercooler, load, heat, time.
-_SCALE = np.array([1.0, 1.0, 1.0, 1.0, 1.0, 1e5, 1e5, 100.0, 10.0, 1e3, 1e5, 1.0])
+# sensor, intercooler, load and its rate, heat, time.
+_SCALE = np.array([1.0, 1.0, 1.0, 1.0, 1.0, 1e5, 1e5, 100.0, 10.0, 1e3, 1e4, 1e5, 1.0])
 
 
 def _clocks(packed: FloatArray, stretches: list[Any], last: FloatArray) -> dict[str, float]:
