@@ -4,7 +4,7 @@ from nextpass.fit.direct import KNOCKS_DEG
 from nextpass.fit.evidence import PassEvidence
 from nextpass.fit.fit import fit_car
 from nextpass.fit.fitted_car import FittedCar
-from nextpass.fit.peaks import SHOWN_S, duty_by_gear, guard_peaks, peaks_to_finish
+from nextpass.fit.peaks import SHOWN_S, duty_by_gear, guard_peaks, peaks_to_finish, run_end_s
 
 __all__ = [
     "KNOCKS_DEG",
@@ -15,4 +15,5 @@ __all__ = [
     "fit_car",
     "guard_peaks",
     "peaks_to_finish",
+    "run_end_s",
 ]

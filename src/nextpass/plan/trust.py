@@ -16,6 +16,7 @@ from scipy.linalg import solve_triangular
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Setup
 from nextpass.fit import SHOWN_S, FittedCar, PassEvidence, duty_by_gear, peaks_to_finish
+from nextpass.plan.swing import crests_k
 from nextpass.review import ReviewedPass
 from nextpass.sim import MAX_GEARS, OUTPUTS, drive_many, pack
 
@@ -26,6 +27,7 @@ FloatArray = NDArray[np.float64]
 LENGTHS: Mapping[str, float] = {LAUNCH_RPM: 600.0, LAUNCH_PRESSURE: 25.0, SHIFT_RPM: 500.0, GEAR_PRESSURE_CAP: 40.0}
 CLUTCH_HEAT = "clutch_energy_j"
 KNOCK = "knock_retard_deg"
+CHARGE_AIR = "charge_air_c"
 # By figure of the simulation: standard deviation of the equations' own error far from any pass, and of what one pass
 # shows about the mean of its setup. From fits of one pass held against other setups, see docs/plan.md.
 EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
@@ -40,7 +42,7 @@ EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
     "wot_lambda": (0.010, 0.008),
     CLUTCH_HEAT: (30e3, 6e3),
     "gearbox_oil_c": (2.6, 1.0),
-    "charge_air_c": (2.2, 0.6),
+    CHARGE_AIR: (2.2, 0.6),
     "rail_pressure_drop": (0.010, 0.008),
 }
 # Part of the variance of that error that is the car's own at every setup: air that the fit has too warm on all passes
@@ -54,7 +56,7 @@ DUTY_OF_GEAR = tuple(f"gear{gear}_injector_duty" for gear in range(1, MAX_GEARS 
 # Less retard than this, shown and simulated, is none [deg].
 NO_KNOCK_DEG = 0.3
 # Logs show some figures only through a sensor that is late: what they are held against.
-SHOWN_AS = {"charge_air_c": "charge_sensed_c"}
+SHOWN_AS = {CHARGE_AIR: "charge_sensed_c"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,6 +132,10 @@ def trust_of(fitted: FittedCar) -> Trust:
         _shown_by(one, seen, dict(zip(OUTPUTS, simulated, strict=True)))
         for one, seen, simulated in zip(fitted.passes, passes, outputs.tolist(), strict=True)
     ]
+    for one, row, figures in zip(fitted.passes, rows, shown, strict=True):
+        # What its sensor was too slow for.
+        if CHARGE_AIR in figures:
+            figures[CHARGE_AIR] += crests_k(one, row)
     left = {
         name: np.array([one.get(name, np.nan) for one in shown]) - outputs[:, OUTPUTS.index(SHOWN_AS.get(name, name))]
         for name in (*EQUATIONS_SD, *DUTY_OF_GEAR)
