@@ -423,7 +423,7 @@ def start(row, y):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def margins(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
+def margins(row, phase, gear, by):  # type: ignore[no-untyped-def]
     """What is left until the phase ends, to the shift and to the clutch's event: positive before, zero at the event."""
     if phase == SHIFT:
         return 1e9, by[ENGINE_SPEED] - by[INPUT_SPEED]
@@ -436,8 +436,8 @@ def margins(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
 @njit(cache=True, nogil=True, error_model="numpy")
 def next_phase(row, memory, phase, gear, y, by):  # type: ignore[no-untyped-def]
     """Phase and gear after an event; sets the states and the memory that the new phase starts from."""
-    to_shift, to_clutch = margins(row, memory, phase, gear, y, by)
-    if phase == LAUNCH or phase == SHIFT or (phase == SLIPPING and to_clutch < to_shift):
+    to_shift, to_clutch = margins(row, phase, gear, by)
+    if phase in (LAUNCH, SHIFT) or (phase == SLIPPING and to_clutch < to_shift):
         return LOCKED, gear
     y[ENGINE] = by[ENGINE_SPEED]
     if phase == LOCKED and to_clutch < to_shift:
@@ -569,10 +569,10 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
         h = min(h, (_FINE_SPIN * abs(y[REAR_SLIP]) + peak) / (abs(dy[REAR_SLIP]) + 1e-6))
         h = max(h, _FINEST_S)
         ended = False
-        before = min(*margins(row, memory, phase, gear, y, by))
+        before = min(*margins(row, phase, gear, by))
         _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid)
         rates(row, memory, phase, gear, new, dy2, by2)
-        after = min(*margins(row, memory, phase, gear, new, by2))
+        after = min(*margins(row, phase, gear, by2))
         if after <= 0.0:
             ended = True
             # Regula falsi, twice: the margins bend little within one step.
@@ -584,7 +584,7 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
                 h = max(h, shortest)
                 _step(row, memory, phase, gear, y, dy, by, h, new, dy2, by2, mid)
                 rates(row, memory, phase, gear, new, dy2, by2)
-                here = min(*margins(row, memory, phase, gear, new, by2))
+                here = min(*margins(row, phase, gear, by2))
                 if here <= 0.0:
                     high, after = h, here
                 else:

@@ -48,7 +48,7 @@ def drive_tightly(packed: FloatArray, relative_tolerance: float = 1e-9) -> dict[
         def ending(which: int, phase: int = phase, gear: int = gear) -> Any:
             def margin(_time_s: float, state: FloatArray) -> float:
                 k.rates(packed, memory, phase, gear, state, dy, by)
-                return float(k.margins(packed, memory, phase, gear, state, by)[which])
+                return float(k.margins(packed, phase, gear, by)[which])
 
             margin.terminal, margin.direction = True, -1.0  # type: ignore[attr-defined]
             return margin
@@ -75,7 +75,7 @@ def drive_tightly(packed: FloatArray, relative_tolerance: float = 1e-9) -> dict[
         k.rates(packed, memory, phase, gear, y, dy, by)
         phase, gear = k.next_phase(packed, memory, phase, gear, y, by)
         k.rates(packed, memory, phase, gear, y, dy, by)
-        if k.margins(packed, memory, phase, gear, y, by)[1] < 0.0 and phase == k.LOCKED:
+        if k.margins(packed, phase, gear, by)[1] < 0.0 and phase == k.LOCKED:
             # Overwhelmed as it closes: no sign would change.
             phase, gear = k.next_phase(packed, memory, phase, gear, y, by)
     return _clocks(packed, stretches, y)
