@@ -110,7 +110,7 @@ def test_the_grip_of_a_car_is_known_no_better_than_the_luck_of_its_passes_allows
 
 def test_a_pass_that_did_not_spin_leaves_more_room_above_than_below(car_with, setup_with, conditions):
     """Tyres that held may hold much more; less, and they would have let go."""
-    car = car_with(front_share=0.0, torque_scale=0.6)
+    car = car_with(front_share=0.0, torque_scale=0.7)
     mild = setup_with(launch_rpm=2600.0, launch_pressure=100.0, caps=(150.0, 160.0, 170.0, 170.0, 170.0, 170.0))
     problem, solution = solved(car, (seen(car, default_parameters(car), mild, conditions),))
     best = log_frictions(problem, solution.point)
@@ -136,11 +136,11 @@ def test_pumps_that_kept_the_rail_up_have_that_much_at_least(car, setup_, condit
         at = np.zeros(problem.size)
         left = all_residuals(problem, at[np.newaxis])[0]
         solution = Solution(point=at, cost=0.0, jacobian=jacobian(problem, at, left), left=left)
-        spread = spread_of(problem, solution, seed=0)
-        shares[name] = np.mean([sag(problem.parameters(point)) > 0.05 for point in spread.points[:60]])
+        points = np.concatenate([spread_of(problem, solution, seed=seed).points for seed in range(3)])
+        shares[name] = np.mean([sag(problem.parameters(point)) > 0.05 for point in points])
     # Without it about a third of the versions lie that far below: 5 % of sag is 2.6 % less pump, of 10 % as one sd.
     assert shares["not shown"] > 0.25
-    assert shares["shown"] < 0.10
+    assert shares["shown"] < 0.55 * shares["not shown"]
 
 
 def test_without_a_pass_the_car_file_stands_with_its_widths(car, conditions):

@@ -22,17 +22,17 @@ FloatArray = NDArray[np.float64]
 ROBUST_SD = 2.0
 _STEP = 0.1
 _DAMPINGS = np.array([0.0, 0.03, 0.3, 3.0, 30.0, 300.0])
-_LEAST_GAIN = 2e-3
+_LEAST_GAIN = 4e-3
 _STARTS = 128
 # The launch is searched first and alone: its edges decide, and a short pass is quickly simulated [s].
 LAUNCH_S = 3.5
 _EDGES = (("peak_friction", 0.2), ("peak_friction", 0.6), ("peak_slip", 0.5), ("launch_feed", 0.3))
 # Starts that are followed and for how many rounds, then the better of them and for how many more.
-_KEPT_STARTS, _FIRST_ROUNDS = 3, 3
+_KEPT_STARTS, _FIRST_ROUNDS = 3, 2
 _KEPT_LAUNCHES, _MORE_ROUNDS = 2, 2
-# Passes that are understood leave about half of this cost for each of their residuals, and this much of the prior, or
+# Passes that are understood leave less than this cost for each of their residuals, and this much of the prior, or
 # nothing would explain a timeslip alone. For those that are not the search begins anew so often, from other launches.
-_UNDERSTOOD, _OF_THE_PRIOR, _AGAIN = 0.06, 6.0, 2
+_UNDERSTOOD, _OF_THE_PRIOR, _AGAIN = 0.045, 6.0, 2
 # Then it leaps: how many times at most, from how many points that differ so much [standard deviations of the prior],
 # and how many are followed.
 _LEAPS, _LANDINGS, _FOLLOWED, _LEAP_ROUNDS = 5, 64, 2, 3

@@ -563,7 +563,7 @@ def drive_row(row, out, traces, trace_step):  # type: ignore[no-untyped-def]
         h = _FINE_S if y[SINCE] < settled else _COARSE_S
         h = min(h, _FINE_SPM * (y[SPEED] + 1.0))
         if phase == SHIFT:
-            h = min(h, 0.5 * _FINE_S, 0.25 * _SHIFT_REST * row[SHIFT_TIME])
+            h = min(h, _FINE_S, 0.5 * _SHIFT_REST * row[SHIFT_TIME])
         peak = _FINE_PEAK * row[PEAK_SLIP]
         h = min(h, (_FINE_SPIN * abs(y[FRONT_SLIP]) + peak) / (abs(dy[FRONT_SLIP]) + 1e-6))
         h = min(h, (_FINE_SPIN * abs(y[REAR_SLIP]) + peak) / (abs(dy[REAR_SLIP]) + 1e-6))

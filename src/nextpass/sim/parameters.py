@@ -138,7 +138,7 @@ class Parameters:
     launch_hold_s: float = 0.12
     launch_hold_share: float = 1.0
     launch_feed: float = 1.0
-    launch_flare_rpm: float = 200.0
+    launch_flare_rpm: float = 300.0
     clutch_capacity_scale: float = 1.0
     shift_time_s: float
     # All of it while the packs hand over, less than half while the engine is slowed (common practice).
