@@ -23,7 +23,7 @@ from nextpass.car import Setup
 from nextpass.proving import fleet
 
 CARS, FEW_CARS = 12, 3
-FLEET_SEED = 2034
+FLEET_SEED = 2035
 PLANS = 3
 # Passes after which the rivals' setups are judged.
 RIVAL_PASSES = (3, 10, 30)

@@ -37,12 +37,12 @@ EQUATIONS_SD: Mapping[str, tuple[float, float]] = {
     "t1000ft_s": (0.095, 0.040),
     "et_s": (0.095, 0.040),
     "trap_mps": (0.6, 0.25),
-    "injector_duty": (0.016, 0.006),
+    "injector_duty": (0.014, 0.004),
     KNOCK: (0.4, 0.3),
     "wot_lambda": (0.010, 0.008),
     CLUTCH_HEAT: (30e3, 6e3),
     "gearbox_oil_c": (2.6, 1.0),
-    CHARGE_AIR: (2.2, 0.6),
+    CHARGE_AIR: (1.8, 0.6),
     "rail_pressure_drop": (0.010, 0.008),
 }
 # Part of the variance of that error that is the car's own at every setup: air that the fit has too warm on all passes

@@ -2,9 +2,9 @@
 
 Two axles with wheel speeds of their own stand on a tyre curve with peak and fall-off; load moves between the axles
 with acceleration, as the body pitches on its springs; the engine hangs on them through a clutch that slips, holds, or
-leads it down in a shift; manifold pressure follows its target as fast as the turbocharger gathers speed, from the time
-on at which the car stands at the line. `rates` is the one place where the equations
-stand: the integration below and a general integrator in the tests both call it.
+leads it down in a shift; manifold pressure follows its target as fast as the turbocharger gathers speed, from when the
+car is staged. `rates` is the one place where the equations stand: the integration below and a general integrator in the
+tests both call it.
 
 Slip is stiff (it settles within a millisecond at low speed), the rest is not. The step is therefore a
 two-stage W-method of second order, implicit in the two slips only (ROS2: Verwer, Spee, Blom & Hundsdorfer,
@@ -364,8 +364,8 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     dy[LOAD_SHIFT] = y[LOAD_RATE]
     dy[LOAD_RATE] = pitch * (pitch * (row[LOAD_ARM] * acceleration - shift) - 2.0 * row[PITCH_DAMPING] * y[LOAD_RATE])
     # The turbine's power goes with a power of the air flow, the compressor's with flow times boost: what is left over
-    held = turbine * (max(pressure, _LEAST_PRESSURE) / row[TURBINE_PRESSURE]) ** row[TURBINE_POWER]
     # spins the turbocharger up. Below the barometer the throttle alone decides.
+    held = turbine * (max(pressure, _LEAST_PRESSURE) / row[TURBINE_PRESSURE]) ** row[TURBINE_POWER]
     rise = spool * pressure * (held - (pressure - ambient))
     rise += max(ambient - pressure, 0.0) / _THROTTLE_S
     asked = row[PRESSURE_GAIN] * (target - pressure)
