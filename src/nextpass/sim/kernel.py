@@ -242,6 +242,19 @@ _LEAST_PRESSURE = 1e3  # [Pa]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def _spooled_rise(row, k, part, pressure):  # type: ignore[no-untyped-def]
+    """Rate at which the turbocharger raises a pressure, at an engine speed by its place in the tables [Pa/s].
+
+    The turbine's power goes with a power of the air flow, the compressor's with flow times boost: what is left over
+    spins the turbocharger up.
+    """
+    turbine = row[TURBINE + k] + part * (row[TURBINE + k + 1] - row[TURBINE + k])
+    spool = row[SPOOL + k] + part * (row[SPOOL + k + 1] - row[SPOOL + k])
+    held = turbine * (max(pressure, _LEAST_PRESSURE) / row[TURBINE_PRESSURE]) ** row[TURBINE_POWER]
+    return spool * pressure * (held - (pressure - row[AMBIENT_PRESSURE]))
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     """Rates of change of the states in one phase and gear (gear counts from 0), with by-products.
 
@@ -265,8 +278,6 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     part = place - k
     base = row[TORQUE_BASE + k] + part * (row[TORQUE_BASE + k + 1] - row[TORQUE_BASE + k])
     slope = row[TORQUE_SLOPE + k] + part * (row[TORQUE_SLOPE + k + 1] - row[TORQUE_SLOPE + k])
-    turbine = row[TURBINE + k] + part * (row[TURBINE + k + 1] - row[TURBINE + k])
-    spool = row[SPOOL + k] + part * (row[SPOOL + k + 1] - row[SPOOL + k])
     # Charge air: a cooler that lets pass more of the compressor's heat the more flows, and warms by what it takes.
     pressure, ambient = y[PRESSURE], row[AMBIENT_PRESSURE]
     lift = max(pressure / ambient, 1.0) ** _CP_RATIO - 1.0
@@ -363,10 +374,8 @@ def rates(row, memory, phase, gear, y, dy, by):  # type: ignore[no-untyped-def]
     pitch = row[PITCH_SPEED]
     dy[LOAD_SHIFT] = y[LOAD_RATE]
     dy[LOAD_RATE] = pitch * (pitch * (row[LOAD_ARM] * acceleration - shift) - 2.0 * row[PITCH_DAMPING] * y[LOAD_RATE])
-    # The turbine's power goes with a power of the air flow, the compressor's with flow times boost: what is left over
-    # spins the turbocharger up. Below the barometer the throttle alone decides.
-    held = turbine * (max(pressure, _LEAST_PRESSURE) / row[TURBINE_PRESSURE]) ** row[TURBINE_POWER]
-    rise = spool * pressure * (held - (pressure - ambient))
+    # Below the barometer the throttle alone decides.
+    rise = _spooled_rise(row, k, part, pressure)
     rise += max(ambient - pressure, 0.0) / _THROTTLE_S
     asked = row[PRESSURE_GAIN] * (target - pressure)
     dy[PRESSURE] = y[PRESSURE_RATE]
@@ -405,16 +414,13 @@ def start(row, y):  # type: ignore[no-untyped-def]
     place = min(max(row[LAUNCH_SPEED] / row[TABLE_STEP], 0.0), TABLE_POINTS - 1.001)
     k = int(place)
     part = place - k
-    turbine = row[TURBINE + k] + part * (row[TURBINE + k + 1] - row[TURBINE + k])
-    spool = row[SPOOL + k] + part * (row[SPOOL + k + 1] - row[SPOOL + k])
     ambient, target = row[AMBIENT_PRESSURE], row[LAUNCH_PRESSURE]
     pressure, rate = min(target, ambient), 0.0
     dt = row[STAGED_TIME] / _STAGED_STEPS
     # No step goes past half of what is missing, however quick the control.
     gain = min(row[PRESSURE_GAIN], 0.5 / dt)
     for _ in range(_STAGED_STEPS):
-        held = turbine * (pressure / row[TURBINE_PRESSURE]) ** row[TURBINE_POWER]
-        rise = spool * pressure * (held - (pressure - ambient))
+        rise = _spooled_rise(row, k, part, pressure)
         asked = gain * (target - pressure)
         rate = (rate + dt / row[PRESSURE_LAG] * min(asked, rise)) / (1.0 + dt / row[PRESSURE_LAG])
         pressure = max(pressure + dt * rate, min(target, ambient))
