@@ -7,7 +7,6 @@ guard after all, the sentinels are chosen again at that setup and the walk goes 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
-from itertools import product
 
 import numpy as np
 
@@ -280,16 +279,12 @@ def _launches(grid: SetupGrid, points: IntArray, counts: Mapping[str, int]) -> I
 
     So many values of each are tried over its whole range, shape (m, k).
     """
-    found = [points]
-    tried = []
-    for name, count in counts.items():
-        at = [i for i, slot in enumerate(grid.slots) if slot.adjuster.name == name]
-        tried += [(i, np.unique(np.linspace(grid.lowest[i], grid.highest[i], count).round())) for i in at]
-    for levels in product(*(levels for _, levels in tried)):
-        launched = points.copy()
-        launched[:, [i for i, _ in tried]] = levels
-        found.append(launched)
-    return np.concatenate(found)
+    levels = {
+        i: np.unique(np.linspace(grid.lowest[i], grid.highest[i], counts[slot.adjuster.name]).round().astype(np.int64))
+        for i, slot in enumerate(grid.slots)
+        if slot.adjuster.name in counts
+    }
+    return grid.with_levels(points, levels)
 
 
 def _half_way(grid: SetupGrid, point: IntArray) -> IntArray:

@@ -5,8 +5,9 @@ understand, and what no gear of the pass reaches, is not walked: it stays as it 
 from. The fuel is a choice and has a grid of its own.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -118,6 +119,15 @@ class SetupGrid:
         points = self.clip(point + np.concatenate(moves)) if moves else np.empty((0, k), np.int64)
         moved = (points != point).any(axis=1)
         return np.asarray(np.unique(points[moved], axis=0))
+
+    def with_levels(self, points: IntArray, levels: Mapping[int, IntArray]) -> IntArray:
+        """Points, and each with every combination of levels by slot, moved inside the bounds; shape (m, k)."""
+        found = [points]
+        for combined in product(*levels.values()):
+            moved = points.copy()
+            moved[:, list(levels)] = combined
+            found.append(self.clip(moved))
+        return np.concatenate(found)
 
     def pressures_kpa(self, points: IntArray) -> FloatArray:
         """Launch pressure and caps of points, shape (m, number of pressure slots): what a gentler setup has less of."""

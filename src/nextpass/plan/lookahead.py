@@ -7,7 +7,6 @@ also weighed by what the pass after it may expect once this one was seen: the va
 """
 
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 
@@ -41,12 +40,12 @@ class Teaching:
 
 def launches_around(grid: SetupGrid, point: IntArray) -> IntArray:
     """Points that differ from a point in launch rpm and launch pressure only, itself first; shape (m, k)."""
-    slots = [(i, slot) for i, slot in enumerate(grid.slots) if slot.adjuster.name in AWAY]
-    steps = [[round(far / slot.adjuster.step) for far in AWAY[slot.adjuster.name]] for _, slot in slots]
-    moved = np.array(list(product(*steps)), dtype=np.int64)
-    moves = np.zeros((1 + len(moved), len(point)), dtype=np.int64)
-    moves[1:, [i for i, _ in slots]] = moved
-    points = grid.clip(point + moves)
+    levels = {
+        i: point[i] + np.array([round(far / slot.adjuster.step) for far in AWAY[slot.adjuster.name]])
+        for i, slot in enumerate(grid.slots)
+        if slot.adjuster.name in AWAY
+    }
+    points = grid.with_levels(point[np.newaxis], levels)
     _, first = np.unique(points, axis=0, return_index=True)
     return np.asarray(points[np.sort(first)])
 
