@@ -16,7 +16,7 @@ from nextpass.plan.evidence import evidence_of
 from nextpass.plan.trust import trust_of
 from nextpass.proving import any_logger, drive_pass, fleet, write_pass_folder
 from nextpass.review import Finding, ReviewedPass, Severity, review_pass
-from nextpass.sim import OUTPUTS, drive_many
+from nextpass.sim import OUTPUTS, sample_many
 
 SEED = 11
 
@@ -281,14 +281,14 @@ def test_a_gear_that_the_fitted_car_hardly_comes_to_is_not_held_against_the_log(
     gear, shown = max(duty_by_gear(passes[-1]).items())
     name = f"gear{gear}_injector_duty"
 
-    def barely(rows):
-        outputs = drive_many(rows)
+    def barely(rows, count, rate_hz):
+        outputs, traces = sample_many(rows, count, rate_hz)
         outputs[:, OUTPUTS.index(f"gear{gear}_seconds")] = 0.1
         outputs[:, OUTPUTS.index(name)] = 0.2 * shown
-        return outputs
+        return outputs, traces
 
     assert np.isfinite(trust_of(fitted).error([passes[-1].record.setup], name)[0]).all()
-    monkeypatch.setattr(trust, "drive_many", barely)
+    monkeypatch.setattr(trust, "sample_many", barely)
     assert trust_of(fitted).error([passes[-1].record.setup], name)[0] == pytest.approx(0.0, abs=1e-9)
 
 

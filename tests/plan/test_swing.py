@@ -6,11 +6,8 @@ import numpy as np
 import pytest
 
 from nextpass.physics.charge import compressor_outlet_c
-from nextpass.plan.swing import crests_k, hotter_by_pressure_k
-from nextpass.sim import OUTPUTS, default_parameters, drive_many, pack, sample_many
-from nextpass.sim.kernel import TRACES
-
-RATE_HZ = 40.0
+from nextpass.plan.swing import RATE_HZ, SAMPLES, crests_k, hotter_by_pressure_k
+from nextpass.sim import OUTPUTS, TRACES, default_parameters, pack, sample_many
 
 
 def test_the_rise_goes_with_the_compressors():
@@ -24,11 +21,15 @@ def test_the_rise_goes_with_the_compressors():
 
 @pytest.fixture(scope="module")
 def simulated(car, newest, cool_evening):
-    """A pass: its row, and time from the rollout, pressure and air of the simulation."""
+    """A simulated pass: outputs and traces, and of those time from the rollout, pressure and air."""
     row = pack(car, default_parameters(car), newest, cool_evening)
-    outputs, traces = sample_many(row[np.newaxis], int(20.0 * RATE_HZ), RATE_HZ)
+    outputs, traces = sample_many(row[np.newaxis], SAMPLES, RATE_HZ)
     time_s = np.arange(traces.shape[1]) / RATE_HZ - outputs[0, OUTPUTS.index("rollout_s")]
-    return row, time_s, *(traces[0, :, TRACES.index(name)] for name in ("manifold_pressure_kpa", "charge_air_c"))
+    return (
+        (outputs[0], traces[0]),
+        time_s,
+        *(traces[0, :, TRACES.index(name)] for name in ("manifold_pressure_kpa", "charge_air_c")),
+    )
 
 
 def logged(conditions, time_s, pressure_kpa):
@@ -48,26 +49,26 @@ def logged(conditions, time_s, pressure_kpa):
 
 
 def test_a_pressure_as_simulated_has_no_crests(simulated, cool_evening):
-    row, time_s, pressure_kpa, _ = simulated
-    assert crests_k(logged(cool_evening, time_s, pressure_kpa), row) == pytest.approx(0.0, abs=0.05)
-    assert crests_k(logged(cool_evening, time_s, None), row) == 0.0
+    run, time_s, pressure_kpa, _ = simulated
+    assert crests_k(logged(cool_evening, time_s, pressure_kpa), *run) == pytest.approx(0.0, abs=0.05)
+    assert crests_k(logged(cool_evening, time_s, None), *run) == 0.0
 
 
 def test_crests_where_the_air_is_hottest_count_and_early_ones_do_not(simulated, cool_evening):
-    row, time_s, pressure_kpa, air_c = simulated
+    run, time_s, pressure_kpa, air_c = simulated
     hottest_s = time_s[int(np.nanargmax(air_c))]
     late_kpa = pressure_kpa + np.where(np.abs(time_s - hottest_s) < 0.5, 10.0, 0.0)
-    found_k = crests_k(logged(cool_evening, time_s, late_kpa), row)
+    found_k = crests_k(logged(cool_evening, time_s, late_kpa), *run)
     # Some 0.2 K for each kilopascal at these pressures: the derivative of the law, for the rise at hand.
     ratio = np.nanmax(pressure_kpa) / cool_evening.pressure_kpa
     rise_k = float(np.nanmax(air_c)) - cool_evening.air_temperature_c
     slope = 0.2857 * ratio**0.2857 / (ratio**0.2857 - 1.0) / np.nanmax(pressure_kpa)
     assert found_k == pytest.approx(10.0 * slope * rise_k, rel=0.15)
     early_kpa = pressure_kpa + np.where(time_s < 1.0, 10.0, 0.0)
-    assert crests_k(logged(cool_evening, time_s, early_kpa), row) < 0.05
+    assert crests_k(logged(cool_evening, time_s, early_kpa), *run) < 0.05
 
 
 def test_the_air_of_a_trace_is_that_of_the_guards(simulated):
-    row, _, _, air_c = simulated
-    most_c = drive_many(row[np.newaxis])[0, OUTPUTS.index("charge_air_c")]
+    (outputs, _), _, _, air_c = simulated
+    most_c = outputs[OUTPUTS.index("charge_air_c")]
     assert np.nanmax(air_c) == pytest.approx(most_c, abs=0.3)

@@ -16,9 +16,9 @@ from scipy.linalg import solve_triangular
 
 from nextpass.car import GEAR_PRESSURE_CAP, LAUNCH_PRESSURE, LAUNCH_RPM, SHIFT_RPM, Setup
 from nextpass.fit import SHOWN_S, FittedCar, PassEvidence, duty_by_gear, peaks_to_finish
-from nextpass.plan.swing import crests_k
+from nextpass.plan.swing import RATE_HZ, SAMPLES, crests_k
 from nextpass.review import ReviewedPass
-from nextpass.sim import MAX_GEARS, OUTPUTS, drive_many, pack
+from nextpass.sim import MAX_GEARS, OUTPUTS, pack, sample_many
 
 FloatArray = NDArray[np.float64]
 
@@ -127,15 +127,15 @@ def trust_of(fitted: FittedCar) -> Trust:
     if not passes:
         return NO_PASS
     rows = [pack(fitted.car, fitted.parameters, one.setup, one.conditions) for one in passes]
-    outputs = drive_many(np.stack(rows))
+    outputs, traces = sample_many(np.stack(rows), SAMPLES, RATE_HZ)
     shown = [
         _shown_by(one, seen, dict(zip(OUTPUTS, simulated, strict=True)))
         for one, seen, simulated in zip(fitted.passes, passes, outputs.tolist(), strict=True)
     ]
-    for one, row, figures in zip(fitted.passes, rows, shown, strict=True):
+    for one, figures, simulated, trace in zip(fitted.passes, shown, outputs, traces, strict=True):
         # What its sensor was too slow for.
         if CHARGE_AIR in figures:
-            figures[CHARGE_AIR] += crests_k(one, row)
+            figures[CHARGE_AIR] += crests_k(one, simulated, trace)
     left = {
         name: np.array([one.get(name, np.nan) for one in shown]) - outputs[:, OUTPUTS.index(SHOWN_AS.get(name, name))]
         for name in (*EQUATIONS_SD, *DUTY_OF_GEAR)
